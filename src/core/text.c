@@ -5,6 +5,7 @@
 #include <string.h>
 
 #define LARGEST_FIXED 1e15
+#define NUMBER_DIGITS 12
 
 struct owl_text owl_text_over(char *buffer, size_t capacity)
 {
@@ -72,7 +73,7 @@ void owl_text_fixed(struct owl_text *text, double value, int decimals)
     if (write_not_finite(text, value))
         return;
     if (fabs(value) >= LARGEST_FIXED) {
-        owl_text_exact(text, value);
+        owl_text_number(text, value);
         return;
     }
     double scale = 1.0;
@@ -164,7 +165,7 @@ void owl_text_rounded(struct owl_text *text, double value, int digits)
     }
 }
 
-void owl_text_exact(struct owl_text *text, double value)
+void owl_text_number(struct owl_text *text, double value)
 {
     if (!isfinite(value)) {
         owl_text_words(text, "null");
@@ -177,8 +178,8 @@ void owl_text_exact(struct owl_text *text, double value)
     if (value < 0)
         owl_text_char(text, '-');
     int exponent;
-    uint64_t number = decimal_digits(fabs(value), 17, &exponent);
-    write_digits(text, number, 17, 1);
+    uint64_t number = decimal_digits(fabs(value), NUMBER_DIGITS, &exponent);
+    write_digits(text, number, NUMBER_DIGITS, 1);
     if (exponent != 0) {
         owl_text_char(text, 'e');
         owl_text_integer(text, exponent);

@@ -26,16 +26,16 @@ void owl_text_repeat(struct owl_text *text, char c, int count);
 void owl_text_integer(struct owl_text *text, int64_t value);
 
 /* value with exactly `decimals` (0..9) digits after the point, rounded half away from zero;
-   "inf", "-inf" and "nan" for those; magnitudes from 1e15 up go to owl_text_exact. */
+   "inf", "-inf" and "nan" for those; magnitudes from 1e15 up go to owl_text_number. */
 void owl_text_fixed(struct owl_text *text, double value, int decimals);
 
 /* value with `digits` (1..9) significant digits, trailing zeros dropped, plain notation between
    1e-6 and 1e9 and as d.ddde-NN outside: for people. */
 void owl_text_rounded(struct owl_text *text, double value, int digits);
 
-/* The value to 17 significant digits, so that reading it back gives the same double: for machines
-   (JSON). Infinity and NaN give "null". */
-void owl_text_exact(struct owl_text *text, double value);
+/* For machines (JSON): whole numbers below 1e15 exactly, others to 12 significant digits, far finer
+   than anything the models know. Infinity and NaN give "null". */
+void owl_text_number(struct owl_text *text, double value);
 
 /* words, then blanks up to `columns` counted in characters (UTF-8), not bytes. */
 void owl_text_padded(struct owl_text *text, const char *words, int columns);

@@ -1,0 +1,202 @@
+/* The commands: what they take, what they print. */
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "cli/command.h"
+#include "cli/plan_page.h"
+#include "cli/session.h"
+#include "core/plan/workings.h"
+#include "sheet/field_sheet.h"
+
+#define PAGE_BYTES ((size_t)1 << 20)
+
+/* A page's room, released by owl_page_end; buffer NULL when there is no memory. */
+static struct owl_text page_begin(void)
+{
+    char *buffer = malloc(PAGE_BYTES);
+    if (!buffer) {
+        fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_MEMORY));
+        return (struct owl_text){0};
+    }
+    return owl_text_over(buffer, PAGE_BYTES);
+}
+
+static int page_end(struct owl_text *page)
+{
+    int status = owl_print(page) ? OWL_EXIT_WELL : OWL_EXIT_FAILED;
+    if (status != OWL_EXIT_WELL)
+        fprintf(stderr, "owllight: the output could not be written\n");
+    free(page->buffer);
+    return status;
+}
+
+struct plan_words {
+    const char *file, *night;
+    bool json;
+};
+
+static int read_plan_words(int count, char **words, struct plan_words *read)
+{
+    *read = (struct plan_words){0};
+    for (int i = 0; i < count; i++) {
+        if (strcmp(words[i], "--json") == 0)
+            read->json = true;
+        else if (strcmp(words[i], "--night") == 0 && i + 1 < count)
+            read->night = words[++i];
+        else if (words[i][0] == '-' && words[i][1] != '\0')
+            return owl_complain_usage("plan takes --night DATE and --json, not", words[i]);
+        else if (read->file)
+            return owl_complain_usage("plan takes one file; this is a second:", words[i]);
+        else
+            read->file = words[i];
+    }
+    return read->file ? OWL_EXIT_WELL : owl_complain_usage("plan needs a file, such as examples/marten.plan", NULL);
+}
+
+/* The place of a date in the watch; -1 with a message when it is not in it. */
+static int find_night(const struct owl_session *session, const char *words)
+{
+    double days = NAN;
+    size_t at = 0;
+    enum owl_misread misread = owl_unit_read(OWL_UNIT_DATE, words, strlen(words), &days, &at);
+    double night = days - session->plan.watch.start_days;
+    if (misread == OWL_READ_WELL && night >= 0.0 && night < session->evaluation.nights)
+        return (int)night;
+    char buffer[64];
+    struct owl_text text = owl_text_over(buffer, sizeof buffer);
+    owl_page_date(session, 0, &text);
+    owl_text_words(&text, " to ");
+    owl_page_date(session, session->evaluation.nights - 1, &text);
+    fprintf(stderr, "owllight: --night %s: no evening of this watch; one from %s would be right\n", words, buffer);
+    return -1;
+}
+
+int owl_command_plan(int count, char **words)
+{
+    struct plan_words read;
+    struct owl_session *session = NULL;
+    int exit_status = read_plan_words(count, words, &read);
+    if (exit_status != OWL_EXIT_WELL)
+        return exit_status;
+    enum owl_status status = owl_session_open(read.file, &session);
+    if (status != OWL_OK)
+        return owl_session_exit(status);
+    int night = read.night ? find_night(session, read.night) : 0;
+    struct owl_text page = night < 0 ? (struct owl_text){0} : page_begin();
+    if (page.buffer) {
+        if (read.json)
+            owl_page_json(session, &page);
+        else if (read.night)
+            owl_page_night(session, night, &page);
+        else
+            owl_page_plan(session, &page);
+        exit_status = page_end(&page);
+    } else {
+        exit_status = night < 0 ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
+    }
+    owl_session_free(session);
+    return exit_status;
+}
+
+/* Candidate keys for the spelling guess, one buffer for the key at hand. */
+struct key_list {
+    const struct owl_session *session;
+    char (*key)[96];
+};
+
+static const char *key_at(const void *list, int place)
+{
+    const struct key_list *keys = list;
+    const struct owl_outcome *outcome = &keys->session->evaluation.outcome;
+    if (place >= outcome->count)
+        return NULL;
+    struct owl_text text = owl_text_over(keys->key[place], sizeof *keys->key);
+    owl_figure_key(&keys->session->plan, outcome->figure[place].result, outcome->figure[place].which, &text);
+    return keys->key[place];
+}
+
+static int complain_key(const struct owl_session *session, const char *key)
+{
+    struct key_list keys = {session, calloc(OWL_FIGURES, sizeof *keys.key)};
+    const char *nearest = keys.key ? owl_spelling_nearest(key, key_at, &keys) : NULL;
+    if (nearest)
+        fprintf(stderr, "owllight: no result is called '%s'; did you mean '%s'?\n", key, nearest);
+    else
+        fprintf(stderr, "owllight: no result is called '%s'; owllight plan shows the keys in brackets\n", key);
+    free(keys.key);
+    return OWL_EXIT_WRONG;
+}
+
+int owl_command_working(int count, char **words)
+{
+    struct owl_session *session = NULL;
+    if (count != 2)
+        return owl_complain_usage("working takes a plan file and a key, such as: working examples/marten.plan picture.near", NULL);
+    enum owl_status status = owl_session_open(words[0], &session);
+    if (status != OWL_OK)
+        return owl_session_exit(status);
+    const struct owl_figure *figure = owl_outcome_by_key(&session->plan, &session->evaluation.outcome, words[1]);
+    int exit_status = OWL_EXIT_FAILED;
+    struct owl_text page = {0};
+    if (!figure)
+        exit_status = complain_key(session, words[1]);
+    else
+        page = page_begin();
+    if (page.buffer) {
+        owl_working_show(&session->plan, &session->evaluation.outcome, figure, &page);
+        exit_status = page_end(&page);
+    }
+    owl_session_free(session);
+    return exit_status;
+}
+
+/* Writes the page beside its final name first, so that a full disk leaves no half a sheet. */
+static int write_sheet(const char *directory, const struct owl_text *page)
+{
+    char path[4096], part[4096 + 8];
+    if (snprintf(path, sizeof path, "%s/field-sheet.html", directory) >= (int)sizeof path)
+        return owl_complain_usage("the path is too long:", directory);
+    snprintf(part, sizeof part, "%s.part", path);
+    if (mkdir(directory, 0777) != 0 && errno != EEXIST) {
+        fprintf(stderr, "owllight: %s: %s\n", directory, strerror(errno));
+        return OWL_EXIT_WRONG;
+    }
+    FILE *file = fopen(part, "wb");
+    bool whole = file && fwrite(page->buffer, 1, page->length, file) == page->length;
+    if (file && fclose(file) != 0)
+        whole = false;
+    if (!whole || rename(part, path) != 0) {
+        fprintf(stderr, "owllight: %s: %s\n", path, strerror(errno));
+        if (file)
+            remove(part);
+        return OWL_EXIT_WRONG;
+    }
+    printf("%s\n", path);
+    return OWL_EXIT_WELL;
+}
+
+int owl_command_sheet(int count, char **words)
+{
+    struct owl_session *session = NULL;
+    if (count != 3 || strcmp(words[1], "-o") != 0)
+        return owl_complain_usage("sheet takes a plan file and a directory: sheet FILE -o DIR", NULL);
+    enum owl_status status = owl_session_open(words[0], &session);
+    if (status != OWL_OK)
+        return owl_session_exit(status);
+    int exit_status = OWL_EXIT_FAILED;
+    struct owl_text page = page_begin();
+    if (page.buffer) {
+        status = owl_sheet_write(&session->plan, &session->evaluation, &session->watch, &page);
+        if (status == OWL_OK)
+            exit_status = write_sheet(words[2], &page);
+        else
+            fprintf(stderr, "owllight: %s\n", owl_status_words(status));
+        free(page.buffer);
+    }
+    owl_session_free(session);
+    return exit_status;
+}

@@ -1,0 +1,39 @@
+/* The program: finds the command and runs it. */
+#include <stdio.h>
+#include <string.h>
+
+#include "cli/command.h"
+
+static const struct owl_command commands[] = {
+    {"plan", owl_command_plan, "plan FILE [--night DATE] [--json]", "what the rig will do, night by night, and what to change first"},
+    {"working", owl_command_working, "working FILE KEY", "how one number of the plan came about"},
+    {"sheet", owl_command_sheet, "sheet FILE -o DIR", "the field sheet: one page to print or take along on a phone"},
+    {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
+};
+
+int owl_complain_usage(const char *words, const char *about)
+{
+    fprintf(stderr, "owllight: %s%s%s\n", words, about ? " " : "", about ? about : "");
+    return OWL_EXIT_WRONG;
+}
+
+static void print_help(FILE *to)
+{
+    fputs("owllight: rehearse the night before the animal comes\n\n", to);
+    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
+        fprintf(to, "  owllight %-34s %s\n", commands[i].usage, commands[i].summary);
+    fputs("\nThe manual is docs/manual.md; begin with examples/marten.plan.\n", to);
+}
+
+int main(int count, char **words)
+{
+    if (count < 2 || strcmp(words[1], "help") == 0 || strcmp(words[1], "--help") == 0) {
+        print_help(count < 2 ? stderr : stdout);
+        return count < 2 ? OWL_EXIT_WRONG : OWL_EXIT_WELL;
+    }
+    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
+        if (strcmp(words[1], commands[i].name) == 0)
+            return commands[i].run(count - 2, words + 2);
+    print_help(stderr);
+    return owl_complain_usage("no command is called", words[1]);
+}

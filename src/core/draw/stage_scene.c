@@ -1,0 +1,208 @@
+/* Window and scale of the stage drawing, and what its labels say and where they stand. */
+#include "core/draw/stage_scene.h"
+
+#include <math.h>
+
+#define SIDE_MARGIN 44.0
+#define END_MARGIN 40.0
+#define MOST_HEIGHT 660.0
+#define LEAST_HEIGHT 250.0
+#define GLYPH_REACH 12.0    /* half the square kept free around a device */
+#define LABEL_GAP 13.0
+#define SHORTEST_MEASURE 40.0
+#define FAR_FOR_BACKDROP 1.3 /* of the size of everything else */
+#define FAR_FOR_ANIMAL 2.0
+
+double owl_stage_x(const struct owl_stage_scene *scene, double x_m)
+{
+    return (x_m - scene->left_m) * scene->scale;
+}
+
+double owl_stage_y(const struct owl_stage_scene *scene, double y_m)
+{
+    return (scene->top_m - y_m) * scene->scale;
+}
+
+const struct owl_point *owl_stage_place(const struct owl_plan *plan, int device)
+{
+    return device == OWL_DEVICE_CAMERA   ? &plan->camera.place
+           : device == OWL_DEVICE_SENSOR ? &plan->sensor.place
+                                         : &plan->flash[device - OWL_DEVICE_FLASH].place;
+}
+
+const struct owl_point *owl_stage_aim(const struct owl_plan *plan, int device)
+{
+    return device == OWL_DEVICE_CAMERA   ? &plan->camera.aim
+           : device == OWL_DEVICE_SENSOR ? &plan->sensor.aim
+                                         : &plan->flash[device - OWL_DEVICE_FLASH].aim;
+}
+
+/* ---- the window ---- */
+
+struct window {
+    double left_m, right_m, bottom_m, top_m;
+};
+
+static void include(struct window *window, double x_m, double y_m)
+{
+    window->left_m = fmin(window->left_m, x_m);
+    window->right_m = fmax(window->right_m, x_m);
+    window->bottom_m = fmin(window->bottom_m, y_m);
+    window->top_m = fmax(window->top_m, y_m);
+}
+
+static double size_of(const struct window *window)
+{
+    return fmax(window->right_m - window->left_m, window->top_m - window->bottom_m);
+}
+
+static void include_body(struct window *window, const struct owl_plan *plan, const struct owl_point *middle)
+{
+    double half_m = fmax(plan->subject.length_m, plan->subject.width_m) * 0.75;
+    include(window, middle->x_m - half_m, middle->y_m - half_m);
+    include(window, middle->x_m + half_m, middle->y_m + half_m);
+}
+
+/* The backdrop stands behind the mark on the line from the camera through the animal. */
+static void find_backdrop(struct owl_stage_scene *scene)
+{
+    const struct owl_plan *plan = scene->plan;
+    struct owl_point middle = owl_stage_middle(plan), sight = owl_point_between(&plan->camera.place, &middle);
+    double ground_m = hypot(sight.x_m, sight.y_m);
+    double behind_m = plan->stage.backdrop_distance_m * ground_m / owl_point_length_m(&sight);
+    scene->ahead_x = ground_m > 0.0 ? sight.x_m / ground_m : 0.0;
+    scene->ahead_y = ground_m > 0.0 ? sight.y_m / ground_m : 1.0;
+    scene->backdrop = (struct owl_point){scene->ahead_x * behind_m, scene->ahead_y * behind_m, 0.0};
+}
+
+static void find_animal(struct owl_stage_scene *scene)
+{
+    double offset_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_OFFSET, 0);
+    scene->opened = !isnan(offset_m);
+    if (scene->opened)
+        scene->animal = owl_stage_on_path(scene->plan, scene->evaluation->worse_sense * offset_m);
+}
+
+static struct window window_of(struct owl_stage_scene *scene)
+{
+    static const struct owl_point mark = {0.0, 0.0, 0.0};
+    const struct owl_plan *plan = scene->plan;
+    struct window window = {0};
+    include_body(&window, plan, &mark);
+    for (int device = 0; device < OWL_DEVICE_FLASH + plan->flashes; device++)
+        include(&window, owl_stage_place(plan, device)->x_m, owl_stage_place(plan, device)->y_m);
+    if (plan->sensor.kind == OWL_SENSOR_BEAM)
+        include(&window, plan->sensor.aim.x_m, plan->sensor.aim.y_m);
+    double others_m = size_of(&window);
+    if (scene->opened && hypot(scene->animal.x_m, scene->animal.y_m) < FAR_FOR_ANIMAL * others_m)
+        include_body(&window, plan, &scene->animal);
+    scene->backdrop_shown = hypot(scene->backdrop.x_m, scene->backdrop.y_m) <= FAR_FOR_BACKDROP * others_m;
+    if (scene->backdrop_shown)
+        include(&window, scene->backdrop.x_m, scene->backdrop.y_m);
+    return window;
+}
+
+static void set_scale(struct owl_stage_scene *scene, const struct window *window)
+{
+    double width_m = window->right_m - window->left_m, depth_m = window->top_m - window->bottom_m;
+    scene->scale = fmin((OWL_STAGE_WIDTH - 2.0 * SIDE_MARGIN) / width_m, (MOST_HEIGHT - 2.0 * END_MARGIN) / depth_m);
+    double height = fmax(LEAST_HEIGHT, depth_m * scene->scale + 2.0 * END_MARGIN);
+    scene->left_m = (window->left_m + window->right_m) / 2.0 - OWL_STAGE_WIDTH / 2.0 / scene->scale;
+    scene->top_m = (window->top_m + window->bottom_m) / 2.0 + height / 2.0 / scene->scale;
+    scene->reach_m = 3.0 * (OWL_STAGE_WIDTH + height) / scene->scale;
+    scene->board = (struct owl_label_board){.width = OWL_STAGE_WIDTH, .height = height, .font = OWL_STAGE_FONT};
+}
+
+/* ---- the labels ---- */
+
+static struct owl_label *new_label(struct owl_stage_scene *scene, double x_m, double y_m, const char *words)
+{
+    struct owl_label *label = &scene->label[scene->labels < OWL_STAGE_LABELS ? scene->labels++ : OWL_STAGE_LABELS - 1];
+    *label = (struct owl_label){.at_x = owl_stage_x(scene, x_m), .at_y = owl_stage_y(scene, y_m), .gap = LABEL_GAP};
+    struct owl_text text = owl_text_over(label->line[0], OWL_LABEL_BYTES);
+    owl_text_words(&text, words);
+    return label;
+}
+
+static struct owl_text write_line(struct owl_label *label)
+{
+    return owl_text_over(label->line[owl_label_lines(label)], OWL_LABEL_BYTES);
+}
+
+static double ground_m(const struct owl_plan *plan, int device)
+{
+    const struct owl_point *place = owl_stage_place(plan, device);
+    return hypot(place->x_m, place->y_m);
+}
+
+/* A distance on its measuring line; false when the line is too short or too crowded for it. */
+static bool label_measure(struct owl_stage_scene *scene, int device)
+{
+    const struct owl_point *place = owl_stage_place(scene->plan, device);
+    double distance_m = ground_m(scene->plan, device);
+    struct owl_label_stroke line = {owl_stage_x(scene, 0.0), owl_stage_y(scene, 0.0), owl_stage_x(scene, place->x_m),
+                                    owl_stage_y(scene, place->y_m)};
+    if (distance_m * scene->scale < SHORTEST_MEASURE)
+        return false;
+    struct owl_label *label = new_label(scene, 0.0, 0.0, "");
+    struct owl_text text = write_line(label);
+    owl_unit_show(OWL_UNIT_LENGTH, distance_m, &text);
+    if (owl_label_on_line(&scene->board, label, &line))
+        return true;
+    scene->labels--;
+    return false;
+}
+
+static void label_device(struct owl_stage_scene *scene, int device, bool measured)
+{
+    const struct owl_plan *plan = scene->plan;
+    const struct owl_point *place = owl_stage_place(plan, device);
+    struct owl_label *label = new_label(scene, place->x_m, place->y_m, owl_device_name(plan, device));
+    struct owl_text text = write_line(label);
+    if (device >= OWL_DEVICE_FLASH) {
+        owl_unit_show(OWL_UNIT_POWER, plan->flash[device - OWL_DEVICE_FLASH].power, &text);
+        owl_text_words(&text, " power");
+        text = write_line(label);
+    }
+    if (!measured) {
+        owl_unit_show(OWL_UNIT_LENGTH, ground_m(plan, device), &text);
+        owl_text_words(&text, " away, ");
+    }
+    owl_unit_show(OWL_UNIT_LENGTH, fabs(place->z_m), &text);
+    owl_text_words(&text, place->z_m < 0.0 ? " down" : " up");
+    owl_label_near(&scene->board, label);
+}
+
+static void label_animal(struct owl_stage_scene *scene)
+{
+    const struct owl_evaluation *evaluation = scene->evaluation;
+    if (!scene->opened) {
+        struct owl_label *mute = new_label(scene, 0.0, 0.0, "not noticed");
+        owl_label_near(&scene->board, mute);
+        return;
+    }
+    double offset_m = owl_outcome_value(&evaluation->outcome, OWL_RESULT_OFFSET, 0);
+    struct owl_label *label = new_label(scene, scene->animal.x_m, scene->animal.y_m, "at the open shutter:");
+    /* An animal that has left the sheet is named where it left. */
+    label->at_x = fmin(fmax(label->at_x, 0.0), scene->board.width);
+    label->at_y = fmin(fmax(label->at_y, 0.0), scene->board.height);
+    struct owl_text text = write_line(label);
+    owl_unit_show(OWL_UNIT_LENGTH, fabs(offset_m), &text);
+    owl_text_words(&text, offset_m < 0.0 ? " before the mark" : " past the mark");
+    text = write_line(label);
+    owl_text_words(&text, evaluation->worse_sense > 0 ? "walking right" : "walking left");
+    owl_label_near(&scene->board, label);
+}
+
+static void label_sharp(struct owl_stage_scene *scene)
+{
+    double near_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_NEAR, 0);
+    double far_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_FAR, 0);
+    if (isnan(near_m) || !scene->viewed)
+        return;
+    double middle_m = fmin((near_m + fmin(far_m, near_m + scene->reach_m)) / 2.0, plan_far(scene));
+    double side = scene->view.width_m / 2.0 / scene->view.image_m;
+    struct owl_point at = along_view(scene, middle_m, side);
+    struct owl_label *label = new_label(scene, at.x_m, at.y_m, "sharp from");
+    (void)label;
+}

@@ -1,0 +1,464 @@
+/* What is wrong with a plan that can be built: each fault with the share of passes it loses and the
+   one change that mends it, the dearest first. */
+#include <math.h>
+#include <string.h>
+
+#include "core/constants.h"
+#include "core/model/bait.h"
+#include "core/model/beam.h"
+#include "core/model/eye.h"
+#include "core/model/flash.h"
+#include "core/model/moisture.h"
+#include "core/plan/evaluating.h"
+
+/* What a fault costs when only part of it can be told; our own judgement. */
+#define COST_SOFT 0.6        /* a body partly outside the sharp depth still gives some keepers */
+#define COST_DIM_BURST 0.1   /* later frames of a firing darker than the first */
+#define COST_DARK_BACKDROP 0.05
+#define COST_NARROW_PORT 0.1
+#define DARK_BACKDROP_STOPS (-4.0)
+#define FLAT_LIGHT_STOPS 0.5
+#define SLEEPY_RESERVE_S 60.0
+
+struct fault {
+    struct owl_text words, change;
+    double cost;
+    bool danger;
+};
+
+static double value_of(const struct owl_evaluating *part, enum owl_result result)
+{
+    return owl_outcome_value(&part->result->outcome, result, 0);
+}
+
+static struct owl_warning *new_warning(struct owl_evaluating *part, double cost, bool danger, struct fault *fault)
+{
+    struct owl_warning *warning = &part->result->warning[part->result->warnings];
+    if (part->result->warnings == OWL_WARNINGS - 1)
+        part->result->warnings--; /* the last one is overwritten: more than forty faults help nobody */
+    part->result->warnings++;
+    warning->cost = fmin(fmax(cost, 0.0), 1.0);
+    warning->danger = danger;
+    fault->words = owl_text_over(warning->words, sizeof warning->words);
+    fault->change = owl_text_over(warning->change, sizeof warning->change);
+    return warning;
+}
+
+static void say_fault(struct owl_evaluating *part, double cost, const char *words, const char *change)
+{
+    struct fault fault;
+    new_warning(part, cost, false, &fault);
+    owl_text_words(&fault.words, words);
+    owl_text_words(&fault.change, change);
+}
+
+/* ---- dangers ---- */
+
+static void warn_trigger(struct owl_evaluating *part, int i)
+{
+    const struct owl_plan_flash *flash = &part->plan->flash[i];
+    enum owl_trigger_verdict verdict = owl_flash_trigger(flash->trigger_v, part->plan->camera.socket_limit_v);
+    struct fault fault;
+    if (verdict == OWL_TRIGGER_SAFE || (flash->link == OWL_LINK_RADIO && isnan(flash->trigger_v)))
+        return;
+    new_warning(part, 1.0, true, &fault);
+    owl_text_words(&fault.words, "flash ");
+    owl_text_words(&fault.words, flash->name);
+    if (isnan(flash->trigger_v)) {
+        owl_text_words(&fault.words, ": trigger voltage not measured; an old flash can destroy the camera's socket");
+        owl_text_words(&fault.change, "measure it with the flash charged (high-resistance meter) and write 'trigger voltage', or use an opto-isolated adapter");
+        return;
+    }
+    owl_text_words(&fault.words, ": trigger voltage ");
+    owl_unit_show(OWL_UNIT_VOLTAGE, flash->trigger_v, &fault.words);
+    owl_text_words(&fault.words, " is above the camera's limit of ");
+    owl_unit_show(OWL_UNIT_VOLTAGE, part->plan->camera.socket_limit_v, &fault.words);
+    owl_text_words(&fault.change, verdict == OWL_TRIGGER_NEVER ? "do not join this flash to the camera at all"
+                                                                : "use an opto-isolated adapter");
+}
+
+static void warn_eyes(struct owl_evaluating *part)
+{
+    struct fault fault;
+    for (int i = 0; i < part->plan->flashes; i++) {
+        double margin = owl_outcome_value(&part->result->outcome, OWL_RESULT_FLASH_MARGIN, i);
+        if (margin >= OWL_EYE_MARGIN_WARN)
+            continue;
+        new_warning(part, 0.0, true, &fault);
+        owl_text_words(&fault.words, "flash ");
+        owl_text_words(&fault.words, part->plan->flash[i].name);
+        owl_text_words(&fault.words, " is hard on eyes: only ");
+        owl_unit_show(OWL_UNIT_RATIO, margin, &fault.words);
+        owl_text_words(&fault.words, " times below the limit for a human retina, less for an animal's wide pupil");
+        owl_text_words(&fault.change, "spread it with a diffuser (give 'diffuser width' and 'height'), or lower its power");
+    }
+    if (part->plan->flashes > 0 && part->plan->sensor.pause_s < OWL_EYE_REST_S && part->plan->sensor.gate != OWL_GATE_DAY) {
+        new_warning(part, 0.0, true, &fault);
+        owl_text_words(&fault.words, "an animal that stays is flashed again after ");
+        owl_unit_show(OWL_UNIT_TIME, part->plan->sensor.pause_s, &fault.words);
+        owl_text_words(&fault.words, "; its night sight needs 10 min");
+        owl_text_words(&fault.change, "sensor: pause = 10 min");
+    }
+}
+
+static void warn_bait(struct owl_evaluating *part)
+{
+    struct fault fault;
+    double share = value_of(part, OWL_RESULT_BAIT_SHARE);
+    if (isnan(share) || share <= OWL_BAIT_SHARE_LIMIT)
+        return;
+    new_warning(part, 0.0, true, &fault);
+    owl_text_words(&fault.words, "the bait gives ");
+    owl_unit_show(OWL_UNIT_PERCENT, share, &fault.words);
+    owl_text_words(&fault.words, " of the animal's day: it becomes a need");
+    owl_text_words(&fault.change, "bait: amount = ");
+    owl_unit_show(OWL_UNIT_MASS, value_of(part, OWL_RESULT_BAIT_LIMIT), &fault.change);
+    owl_text_words(&fault.change, " or less; ask whether feeding is allowed at all");
+}
+
+/* ---- what loses pictures ---- */
+
+static void warn_armed(struct owl_evaluating *part)
+{
+    struct fault fault;
+    if (part->armed_s == 0.0) {
+        say_fault(part, 1.0, "the rig is never armed: light gate and hours leave no minute",
+                  "sensor: raise 'gate level', or light gate = always");
+        return;
+    }
+    if (part->share > 0.75)
+        return;
+    new_warning(part, 1.0 - part->share, false, &fault);
+    owl_text_words(&fault.words, "the animal is about while the rig is disarmed: only ");
+    owl_unit_show(OWL_UNIT_PERCENT, part->share, &fault.words);
+    owl_text_words(&fault.words, " of its passes fall in armed hours");
+    owl_text_words(&fault.change, isnan(part->plan->watch.from_s) ? "sensor: light gate = always, with a shutter that suits both"
+                                                                  : "watch: longer hours from .. to");
+}
+
+static void warn_unseen(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    if (plan->sensor.kind == OWL_SENSOR_BEAM) {
+        if (!part->result->noticed)
+            say_fault(part, 1.0, "the beam does not cross the path", "sensor: place and aim on both sides of the path");
+        else if (!owl_beam_breaks(plan->subject.length_m, plan->subject.speed_m_s, plan->sensor.debounce_s))
+            say_fault(part, 1.0, "the animal breaks the beam too briefly to count", "sensor: a shorter 'debounce'");
+        return;
+    }
+    double reach_m = value_of(part, OWL_RESULT_SENSOR_RANGE), distance_m = value_of(part, OWL_RESULT_SENSOR_DISTANCE);
+    if (reach_m >= distance_m * 1.1 && part->result->noticed)
+        return;
+    new_warning(part, reach_m < distance_m || !part->result->noticed ? 1.0 : 0.3, false, &fault);
+    if (reach_m < distance_m * 1.1) {
+        owl_text_words(&fault.words, "the sensor notices this animal up to ");
+        owl_unit_show(OWL_UNIT_LENGTH, reach_m, &fault.words);
+        owl_text_words(&fault.words, ", and the mark is ");
+        owl_unit_show(OWL_UNIT_LENGTH, distance_m, &fault.words);
+        owl_text_words(&fault.words, " away");
+        owl_text_words(&fault.change, "move the sensor to within ");
+        owl_unit_show(OWL_UNIT_LENGTH, reach_m * 0.8, &fault.change);
+        owl_text_words(&fault.change, " of the mark");
+    } else {
+        owl_text_words(&fault.words, "the path crosses too few of the sensor's zones to make it fire");
+        owl_text_words(&fault.change, "aim the sensor across the path, or set pulses = 1");
+    }
+}
+
+static void say_places(struct owl_text *text, double offset)
+{
+    owl_unit_show(OWL_UNIT_LENGTH, fabs(offset), text);
+    owl_text_words(text, offset > 0.0 ? " past the mark" : " before the mark");
+}
+
+static void warn_late(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    double inside = value_of(part, OWL_RESULT_OFFSET_INSIDE), offset = value_of(part, OWL_RESULT_OFFSET);
+    if (isnan(inside) || inside >= plan->limits.inside - 1e-9)
+        return;
+    new_warning(part, 1.0, false, &fault);
+    owl_text_words(&fault.words, "when the shutter opens the animal's middle is ");
+    say_places(&fault.words, offset);
+    owl_text_words(&fault.words, "; in the frame: ");
+    owl_unit_show(OWL_UNIT_PERCENT, inside, &fault.words);
+    if (!part->result->both_ways) {
+        double shift = part->result->aim_shift_m;
+        owl_text_words(&fault.change, "move the sensor's aim ");
+        owl_unit_show(OWL_UNIT_LENGTH, fabs(shift), &fault.change);
+        owl_text_words(&fault.change, shift > 0.0 ? " to the right along the path" : " to the left along the path");
+    } else if (offset > 0.0) {
+        owl_text_words(&fault.change, plan->camera.sleeps == OWL_YES ? "keep the camera awake (sleeps = no), or open more zones: it comes both ways"
+                                                                     : "open more of the sensor's zones: it comes both ways");
+    } else {
+        owl_text_words(&fault.change, "mask the sensor to fewer zones: it comes both ways");
+    }
+}
+
+static void warn_soft(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    double wanted = value_of(part, OWL_RESULT_APERTURE_WANTED);
+    double near_m = value_of(part, OWL_RESULT_NEAR), near_wanted = value_of(part, OWL_RESULT_NEAR_WANTED);
+    double far_m = value_of(part, OWL_RESULT_FAR), far_wanted = value_of(part, OWL_RESULT_FAR_WANTED);
+    if (near_wanted >= near_m && far_wanted <= far_m)
+        return;
+    double lost = (fmax(0.0, near_m - near_wanted) + fmax(0.0, far_wanted - far_m)) / (far_wanted - near_wanted);
+    new_warning(part, fmin(1.0, COST_SOFT * lost + 0.05), false, &fault);
+    owl_text_words(&fault.words, "sharp from ");
+    owl_unit_show(OWL_UNIT_LENGTH, near_m, &fault.words);
+    owl_text_words(&fault.words, " to ");
+    owl_unit_show(OWL_UNIT_LENGTH, far_m, &fault.words);
+    owl_text_words(&fault.words, ", but the animal needs ");
+    owl_unit_show(OWL_UNIT_LENGTH, near_wanted, &fault.words);
+    owl_text_words(&fault.words, " to ");
+    owl_unit_show(OWL_UNIT_LENGTH, far_wanted, &fault.words);
+    if (far_m - near_m >= far_wanted - near_wanted || isnan(wanted)) {
+        owl_text_words(&fault.change, "focus at ");
+        owl_unit_show(OWL_UNIT_LENGTH, 2.0 * near_wanted * far_wanted / (near_wanted + far_wanted), &fault.change);
+    } else if (wanted <= plan->lens.narrowest) {
+        owl_text_words(&fault.change, "camera: aperture = ");
+        owl_unit_show(OWL_UNIT_FNUMBER, ceil(wanted * 2.0) / 2.0, &fault.change);
+        owl_text_words(&fault.change, ", with more flash power or ISO to match");
+    } else {
+        owl_text_words(&fault.change, "step back or take a shorter focal length: no aperture of this lens is enough");
+    }
+}
+
+static void warn_motion(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    double motion_m = value_of(part, OWL_RESULT_MOTION_BLUR);
+    if (!(motion_m > plan->limits.blur_m))
+        return;
+    double time_s = plan->limits.blur_m / (part->magnification * part->speed_across_m_s);
+    new_warning(part, 1.0, false, &fault);
+    owl_text_words(&fault.words, "the walk smears the picture by ");
+    owl_unit_show(OWL_UNIT_PIXELS, motion_m / part->pixel_m, &fault.words);
+    owl_text_words(&fault.change, part->flash_lxs > 0.0 ? "lower flash power (a shorter pulse); the light may last " : "a shutter of ");
+    owl_unit_show(part->flash_lxs > 0.0 ? OWL_UNIT_TIME : OWL_UNIT_SHUTTER, time_s, &fault.change);
+    owl_text_words(&fault.change, part->flash_lxs > 0.0 ? " at most" : " or shorter, with ISO or aperture to match");
+}
+
+static void say_exposure_change(const struct owl_evaluating *part, double stops, struct owl_text *text)
+{
+    const struct owl_plan *plan = part->plan;
+    double aperture = value_of(part, OWL_RESULT_LIGHT_APERTURE);
+    if (aperture >= plan->lens.widest && aperture <= plan->lens.narrowest) {
+        owl_text_words(text, "camera: aperture = ");
+        owl_unit_show(OWL_UNIT_FNUMBER, aperture, text);
+        owl_text_words(text, ", or ");
+    }
+    owl_text_words(text, stops < 0.0 ? "camera: iso = " : "all flashes down ");
+    if (stops < 0.0)
+        owl_text_rounded(text, plan->camera.iso * exp2(-stops), 2);
+    else
+        owl_unit_show(OWL_UNIT_STOPS, stops, text);
+}
+
+static void warn_exposure(struct owl_evaluating *part)
+{
+    struct fault fault;
+    double stops = value_of(part, OWL_RESULT_LIGHT_ERROR), wrong = value_of(part, OWL_RESULT_WRONG_SHARE);
+    if (isnan(wrong) || wrong < 0.05)
+        return;
+    if (part->flash_lxs > 0.0 && fabs(stops) > part->plan->limits.exposure_stops) {
+        new_warning(part, wrong, false, &fault);
+        owl_text_words(&fault.words, "the flashes give ");
+        owl_unit_show(OWL_UNIT_STOPS, fabs(stops), &fault.words);
+        owl_text_words(&fault.words, stops < 0.0 ? " too little light" : " too much light");
+        say_exposure_change(part, stops, &fault.change);
+        return;
+    }
+    double dark = value_of(part, OWL_RESULT_AMBIENT_DARKEST), light = value_of(part, OWL_RESULT_AMBIENT_LIGHTEST);
+    bool burnt = light > part->plan->limits.exposure_stops;
+    new_warning(part, wrong, false, &fault);
+    owl_unit_show(OWL_UNIT_PERCENT, wrong, &fault.words);
+    owl_text_words(&fault.words, " of its armed passes are wrongly exposed; ambient light runs from ");
+    owl_unit_show(OWL_UNIT_STOPS, dark, &fault.words);
+    owl_text_words(&fault.words, " to ");
+    owl_unit_show(OWL_UNIT_STOPS, light, &fault.words);
+    owl_text_words(&fault.change, burnt && part->flash_lxs > 0.0 ? "sensor: light gate = night, or camera: exposure = metered"
+                                  : burnt                        ? "camera: exposure = metered"
+                                                                 : "sensor: a higher 'gate level', so that it rests in the dusk");
+}
+
+static void warn_ghost(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    double share = value_of(part, OWL_RESULT_GHOST_SHARE);
+    if (isnan(share) || share < 0.005)
+        return;
+    new_warning(part, share, false, &fault);
+    owl_unit_show(OWL_UNIT_PERCENT, share, &fault.words);
+    owl_text_words(&fault.words, " of its armed passes fall in light that draws a second, ghostly image");
+    if (plan->sensor.gate == OWL_GATE_NIGHT) {
+        owl_text_words(&fault.change, "sensor: gate level = ");
+        owl_unit_show(OWL_UNIT_LIGHT, part->ghost_lx, &fault.change);
+        owl_text_words(&fault.change, " or less");
+    } else if (isinf(plan->camera.shutter_s)) {
+        owl_text_words(&fault.change, "sensor: a shorter hold, down to ");
+        owl_unit_show(OWL_UNIT_SHUTTER, plan->camera.xsync_s, &fault.change);
+    } else {
+        owl_text_words(&fault.change, "camera: a shorter shutter, down to ");
+        owl_unit_show(OWL_UNIT_SHUTTER, plan->camera.xsync_s, &fault.change);
+        owl_text_words(&fault.change, "; or light gate = night");
+    }
+}
+
+/* On bulb the sensor's hold by day must fit the flashes too. */
+static void warn_day_hold(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    if (!isinf(plan->camera.shutter_s) || plan->flashes == 0 || plan->sensor.gate == OWL_GATE_NIGHT ||
+        plan->sensor.day_hold_s >= plan->camera.xsync_s)
+        return;
+    new_warning(part, 0.3, false, &fault);
+    owl_text_words(&fault.words, "by day the sensor holds the shutter for less than the x-sync time: the flashes light only part of the frame");
+    owl_text_words(&fault.change, "sensor: hold by day = ");
+    owl_unit_show(OWL_UNIT_SHUTTER, plan->camera.xsync_s, &fault.change);
+    owl_text_words(&fault.change, " or longer");
+}
+
+static void warn_flash_state(struct owl_evaluating *part, int i)
+{
+    const struct owl_plan *plan = part->plan;
+    const struct owl_plan_flash *flash = &plan->flash[i];
+    struct fault fault;
+    double last = owl_outcome_value(&part->result->outcome, OWL_RESULT_FLASH_LAST, i);
+    double share = owl_outcome_value(&part->result->outcome, OWL_RESULT_FLASH_EXPOSURE, i) / fmax(part->flash_lxs, 1e-9);
+    if (flash->sleeps_after_s < plan->watch.nights * OWL_SECONDS_PER_DAY) {
+        new_warning(part, share, false, &fault);
+        owl_text_words(&fault.words, "flash ");
+        owl_text_words(&fault.words, flash->name);
+        owl_text_words(&fault.words, " switches itself off after ");
+        owl_unit_show(OWL_UNIT_TIME, flash->sleeps_after_s, &fault.words);
+        owl_text_words(&fault.words, " and sleeps through the watch");
+        owl_text_words(&fault.change, "switch its auto-off off, or wake it by wire before each frame");
+    }
+    if (last < 0.7) {
+        new_warning(part, COST_DIM_BURST, false, &fault);
+        owl_text_words(&fault.words, "flash ");
+        owl_text_words(&fault.words, flash->name);
+        owl_text_words(&fault.words, " is not recharged for the last frame of a firing: ");
+        owl_unit_show(OWL_UNIT_PERCENT, last, &fault.words);
+        owl_text_words(&fault.words, " of its light");
+        owl_text_words(&fault.change, "camera: interval = ");
+        owl_unit_show(OWL_UNIT_TIME, ceil(flash->recycle_s * flash->power * 1.5), &fault.change);
+    }
+}
+
+static void warn_outlast(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    double lasts = value_of(part, OWL_RESULT_OUTLAST), nights = plan->watch.nights;
+    int device = part->result->first_to_fail;
+    if (lasts >= nights)
+        return;
+    new_warning(part, 1.0 - lasts / nights, false, &fault);
+    owl_text_words(&fault.words, device == OWL_DEVICES ? "the card is full" : "the cells of ");
+    if (device < OWL_DEVICES)
+        owl_text_words(&fault.words, owl_device_name(plan, device));
+    owl_text_words(&fault.words, device == OWL_DEVICES ? " after " : " give out after ");
+    owl_unit_show(OWL_UNIT_NIGHTS, lasts, &fault.words);
+    owl_text_words(&fault.words, " of ");
+    owl_text_rounded(&fault.words, nights, 3);
+    if (device == OWL_DEVICES) {
+        owl_text_words(&fault.change, "fewer frames at each firing, or a larger card");
+    } else {
+        double sets = owl_device_supply(plan, device)->sets;
+        owl_text_words(&fault.change, "cell sets = ");
+        owl_text_rounded(&fault.change, ceil(sets * nights / fmax(lasts, 0.01)), 3);
+        owl_text_words(&fault.change, ", cells that bear the cold, or a visit before that night");
+    }
+}
+
+static void warn_picture(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    double inside = value_of(part, OWL_RESULT_INSIDE_MARK), backdrop = value_of(part, OWL_RESULT_LIGHT_BACKDROP);
+    if (inside < plan->limits.inside - 1e-9)
+        say_fault(part, 1.0, "even on the mark part of the animal lies outside the frame", "aim the camera at the middle of the animal");
+    if (backdrop < DARK_BACKDROP_STOPS)
+        say_fault(part, COST_DARK_BACKDROP, "the backdrop stays black: the flashes do not reach it", "light it with a flash of its own, or bring the mark nearer to it");
+    if (value_of(part, OWL_RESULT_LIGHT_RATIO) < FLAT_LIGHT_STOPS)
+        say_fault(part, 0.0, "key and fill are equally strong: flat light without form", "lower one flash by one to two stops");
+    if (part->plan->flashes > 0 && part->flash_lxs <= 0.0)
+        say_fault(part, 1.0, "no flash lights the side of the animal that the camera sees", "place the key on the camera's side of the mark");
+}
+
+static void warn_weather(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    struct fault fault;
+    double margin = value_of(part, OWL_RESULT_DEW_MARGIN), gel = value_of(part, OWL_RESULT_DESICCANT);
+    if (margin < 0.0) {
+        new_warning(part, 0.1, false, &fault);
+        owl_text_words(&fault.words, "on clear nights the window is ");
+        owl_unit_show(OWL_UNIT_WARMTH, -margin, &fault.words);
+        owl_text_words(&fault.words, plan->climate.night_k < OWL_ZERO_CELSIUS_K ? " below the dew point: frost on it" : " below the dew point: dew on it");
+        owl_text_words(&fault.change, "a roof or hood over the window that hides the sky");
+    }
+    if (gel > plan->housing.desiccant_kg) {
+        new_warning(part, 0.02, false, &fault);
+        owl_text_words(&fault.words, "the silica gel in the box will be spent before the end");
+        owl_text_words(&fault.change, "housing: desiccant = ");
+        owl_unit_show(OWL_UNIT_MASS, ceil(gel * 200.0) / 200.0, &fault.change);
+    }
+    double port_m = value_of(part, OWL_RESULT_PORT_NEEDED);
+    if (plan->housing.port_diameter_m < port_m) {
+        new_warning(part, COST_NARROW_PORT, false, &fault);
+        owl_text_words(&fault.words, "the window cuts the corners of the frame");
+        owl_text_words(&fault.change, "a window ");
+        owl_unit_show(OWL_UNIT_LENGTH, port_m, &fault.change);
+        owl_text_words(&fault.change, " wide, or the lens nearer to it");
+    }
+}
+
+/* Dangers first, then by cost; equal ones stay in the order they were found. */
+static bool comes_before(const struct owl_warning *one, const struct owl_warning *other)
+{
+    if (one->danger != other->danger)
+        return one->danger;
+    return one->cost > other->cost;
+}
+
+static void sort_warnings(struct owl_evaluation *result)
+{
+    for (int i = 1; i < result->warnings; i++) {
+        struct owl_warning moving = result->warning[i];
+        int j = i;
+        for (; j > 0 && comes_before(&moving, &result->warning[j - 1]); j--)
+            result->warning[j] = result->warning[j - 1];
+        result->warning[j] = moving;
+    }
+}
+
+void owl_evaluate_warnings(struct owl_evaluating *part)
+{
+    for (int i = 0; i < part->plan->flashes; i++)
+        warn_trigger(part, i);
+    warn_eyes(part);
+    warn_bait(part);
+    warn_armed(part);
+    warn_unseen(part);
+    warn_late(part);
+    warn_soft(part);
+    warn_motion(part);
+    warn_exposure(part);
+    warn_ghost(part);
+    warn_day_hold(part);
+    for (int i = 0; i < part->plan->flashes; i++)
+        warn_flash_state(part, i);
+    warn_outlast(part);
+    warn_picture(part);
+    warn_weather(part);
+    sort_warnings(part->result);
+}
