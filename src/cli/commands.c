@@ -9,6 +9,7 @@
 #include "cli/command.h"
 #include "cli/plan_page.h"
 #include "cli/session.h"
+#include "core/plan/complaints.h"
 #include "core/plan/workings.h"
 #include "sheet/field_sheet.h"
 

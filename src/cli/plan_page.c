@@ -5,6 +5,7 @@
 #include <stdarg.h>
 
 #include "core/constants.h"
+#include "core/plan/workings.h"
 
 #define LABEL_COLUMNS 22
 #define VALUE_COLUMNS 60

@@ -35,7 +35,7 @@ static const char *number(double value)
 static void test_text_fixed_as_printf(void **state)
 {
     (void)state;
-    const double values[] = {0.0, 1.0, -1.25, 3.14159265, 99.9999, 123456.789, 0.0004, -0.049};
+    const double values[] = {0.0, 1.0, -1.27, 3.14159265, 99.9999, 123456.789, 0.0004, -0.049};
     for (size_t i = 0; i < sizeof values / sizeof *values; i++) {
         for (int decimals = 0; decimals <= 6; decimals++) {
             char want[64];

@@ -79,8 +79,9 @@ static void find_animal(struct owl_stage_scene *scene)
 {
     double offset_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_OFFSET, 0);
     scene->opened = !isnan(offset_m);
+    struct owl_path path = owl_stage_path(scene->plan);
     if (scene->opened)
-        scene->animal = owl_stage_on_path(scene->plan, scene->evaluation->worse_sense * offset_m);
+        scene->animal = owl_path_point(scene->plan, &path, scene->evaluation->worse_sense * offset_m);
 }
 
 static struct window window_of(struct owl_stage_scene *scene)
@@ -110,6 +111,7 @@ static void set_scale(struct owl_stage_scene *scene, const struct window *window
     scene->left_m = (window->left_m + window->right_m) / 2.0 - OWL_STAGE_WIDTH / 2.0 / scene->scale;
     scene->top_m = (window->top_m + window->bottom_m) / 2.0 + height / 2.0 / scene->scale;
     scene->reach_m = 3.0 * (OWL_STAGE_WIDTH + height) / scene->scale;
+    scene->ground_height = height;
     scene->board = (struct owl_label_board){.width = OWL_STAGE_WIDTH, .height = height, .font = OWL_STAGE_FONT};
 }
 
@@ -194,15 +196,159 @@ static void label_animal(struct owl_stage_scene *scene)
     owl_label_near(&scene->board, label);
 }
 
+struct owl_point owl_stage_in_view(const struct owl_stage_scene *scene, double depth_m, double side)
+{
+    const struct owl_view *view = &scene->view;
+    double slope = side * view->width_m / 2.0 / view->image_m;
+    return (struct owl_point){view->place.x_m + depth_m * (view->forward.x_m + slope * view->right.x_m),
+                              view->place.y_m + depth_m * (view->forward.y_m + slope * view->right.y_m), 0.0};
+}
+
+static bool on_sheet(const struct owl_stage_scene *scene, const struct owl_point *point)
+{
+    double x = owl_stage_x(scene, point->x_m), y = owl_stage_y(scene, point->y_m);
+    return x > 0.0 && x < scene->board.width && y > 0.0 && y < scene->board.height;
+}
+
+/* At the first corner of the sharp zone that lies on the sheet. */
 static void label_sharp(struct owl_stage_scene *scene)
 {
-    double near_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_NEAR, 0);
-    double far_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_FAR, 0);
+    const struct owl_outcome *outcome = &scene->evaluation->outcome;
+    double near_m = owl_outcome_value(outcome, OWL_RESULT_NEAR, 0), far_m = owl_outcome_value(outcome, OWL_RESULT_FAR, 0);
+    struct owl_point at = {0};
     if (isnan(near_m) || !scene->viewed)
         return;
-    double middle_m = fmin((near_m + fmin(far_m, near_m + scene->reach_m)) / 2.0, plan_far(scene));
-    double side = scene->view.width_m / 2.0 / scene->view.image_m;
-    struct owl_point at = along_view(scene, middle_m, side);
-    struct owl_label *label = new_label(scene, at.x_m, at.y_m, "sharp from");
-    (void)label;
+    double depth_m[] = {fmin(far_m, near_m + scene->reach_m), near_m};
+    bool found = false;
+    for (int i = 0; i < 4 && !found; i++) {
+        at = owl_stage_in_view(scene, depth_m[i / 2], i % 2 ? -1.0 : 1.0);
+        found = on_sheet(scene, &at);
+    }
+    if (!found)
+        at = (struct owl_point){0};
+    struct owl_label *label = new_label(scene, at.x_m, at.y_m, "sharp from ");
+    label->gap = LABEL_GAP / 2.0;
+    struct owl_text text = {label->line[0], OWL_LABEL_BYTES, sizeof "sharp from " - 1, false};
+    owl_unit_show(OWL_UNIT_LENGTH, near_m, &text);
+    text = write_line(label);
+    if (isinf(far_m)) {
+        owl_text_words(&text, "to the horizon");
+    } else {
+        owl_text_words(&text, "to ");
+        owl_unit_show(OWL_UNIT_LENGTH, far_m, &text);
+    }
+    owl_label_near(&scene->board, label);
+}
+
+/* Narrows [*from, *to] to where start + t * change lies in 0..most. */
+static void narrow(double start, double change, double most, double *from, double *to)
+{
+    if (fabs(change) < 1e-9)
+        return;
+    double one = -start / change, other = (most - start) / change;
+    *from = fmax(*from, fmin(one, other));
+    *to = fmin(*to, fmax(one, other));
+}
+
+struct owl_label_stroke owl_stage_visible(const struct owl_stage_scene *scene, const struct owl_point *from,
+                                          double x, double y)
+{
+    double start_x = owl_stage_x(scene, from->x_m), start_y = owl_stage_y(scene, from->y_m);
+    double least = -scene->reach_m * scene->scale, most = -least;
+    narrow(start_x, x, OWL_STAGE_WIDTH, &least, &most);
+    narrow(start_y, -y, scene->ground_height, &least, &most);
+    return (struct owl_label_stroke){start_x + least * x, start_y - least * y, start_x + most * x, start_y - most * y};
+}
+
+static void label_path(struct owl_stage_scene *scene)
+{
+    static const struct owl_point mark = {0.0, 0.0, 0.0};
+    double angle = scene->plan->stage.path_angle_rad;
+    struct owl_label_stroke path = owl_stage_visible(scene, &mark, cos(angle), sin(angle));
+    struct owl_label *label = new_label(scene, 0.0, 0.0, "path, strays");
+    label->at_x = path.x1 + 0.12 * (path.x2 - path.x1);
+    label->at_y = path.y1 + 0.12 * (path.y2 - path.y1);
+    label->gap = 4.0;
+    struct owl_text text = write_line(label);
+    owl_unit_show(OWL_UNIT_LENGTH, scene->plan->stage.path_scatter_m, &text);
+    owl_text_words(&text, " each way");
+    owl_label_near(&scene->board, label);
+}
+
+static void label_backdrop(struct owl_stage_scene *scene)
+{
+    struct owl_label *label = new_label(scene, scene->backdrop.x_m, scene->backdrop.y_m, "backdrop");
+    if (!scene->backdrop_shown) {
+        static const struct owl_point mark = {0.0, 0.0, 0.0};
+        struct owl_label_stroke ahead = owl_stage_visible(scene, &mark, scene->ahead_x, scene->ahead_y);
+        label->at_x = ahead.x2;
+        label->at_y = ahead.y2;
+    }
+    label->gap = 5.0;
+    struct owl_text text = write_line(label);
+    owl_unit_show(OWL_UNIT_LENGTH, scene->plan->stage.backdrop_distance_m, &text);
+    owl_text_words(&text, " from the mark");
+    owl_label_near(&scene->board, label);
+}
+
+static void take_glyphs(struct owl_stage_scene *scene)
+{
+    const struct owl_plan *plan = scene->plan;
+    double mark_x = owl_stage_x(scene, 0.0), mark_y = owl_stage_y(scene, 0.0);
+    owl_label_take(&scene->board, mark_x - GLYPH_REACH, mark_y - GLYPH_REACH, mark_x + GLYPH_REACH, mark_y + GLYPH_REACH);
+    for (int device = 0; device < OWL_DEVICE_FLASH + plan->flashes; device++) {
+        const struct owl_point *place = owl_stage_place(plan, device);
+        double x = owl_stage_x(scene, place->x_m), y = owl_stage_y(scene, place->y_m);
+        owl_label_take(&scene->board, x - GLYPH_REACH, y - GLYPH_REACH, x + GLYPH_REACH, y + GLYPH_REACH);
+        owl_label_cross(&scene->board, mark_x, mark_y, x, y);
+    }
+}
+
+static void take_lines(struct owl_stage_scene *scene)
+{
+    static const struct owl_point mark = {0.0, 0.0, 0.0};
+    double angle = scene->plan->stage.path_angle_rad;
+    struct owl_label_stroke path = owl_stage_visible(scene, &mark, cos(angle), sin(angle));
+    owl_label_cross(&scene->board, path.x1, path.y1, path.x2, path.y2);
+    if (scene->backdrop_shown) {
+        struct owl_label_stroke wall = owl_stage_visible(scene, &scene->backdrop, scene->ahead_y, -scene->ahead_x);
+        owl_label_cross(&scene->board, wall.x1, wall.y1, wall.x2, wall.y2);
+    }
+    if (scene->plan->sensor.kind == OWL_SENSOR_BEAM) {
+        const struct owl_point *one = &scene->plan->sensor.place, *other = &scene->plan->sensor.aim;
+        owl_label_cross(&scene->board, owl_stage_x(scene, one->x_m), owl_stage_y(scene, one->y_m),
+                        owl_stage_x(scene, other->x_m), owl_stage_y(scene, other->y_m));
+    }
+}
+
+static void place_labels(struct owl_stage_scene *scene)
+{
+    bool measured[OWL_DEVICES];
+    int devices = OWL_DEVICE_FLASH + scene->plan->flashes;
+    take_glyphs(scene);
+    take_lines(scene);
+    for (int device = 0; device < devices; device++)
+        measured[device] = label_measure(scene, device);
+    for (int device = 0; device < devices; device++)
+        label_device(scene, device, measured[device]);
+    if (scene->plan->sensor.kind == OWL_SENSOR_BEAM)
+        owl_label_near(&scene->board, new_label(scene, scene->plan->sensor.aim.x_m, scene->plan->sensor.aim.y_m, "beam's other end"));
+    owl_label_near(&scene->board, new_label(scene, 0.0, 0.0, "mark"));
+    label_animal(scene);
+    label_sharp(scene);
+    label_backdrop(scene);
+    label_path(scene);
+}
+
+void owl_stage_lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
+                       struct owl_stage_scene *scene)
+{
+    *scene = (struct owl_stage_scene){.plan = plan, .evaluation = evaluation};
+    scene->viewed = owl_view_of(plan, &scene->view) == OWL_OK;
+    find_backdrop(scene);
+    find_animal(scene);
+    struct window window = window_of(scene);
+    set_scale(scene, &window);
+    place_labels(scene);
+    scene->ground_height = scene->board.height;
 }

@@ -125,7 +125,8 @@ static void check_frame(struct owl_reading *reading)
     struct owl_view view;
     if (reading->complaints->count > 0 || owl_view_of(plan, &view) != OWL_OK)
         return;
-    struct owl_frame_box box = owl_view_body(&view, plan, 0.0, 0.0);
+    struct owl_path path = owl_stage_path(plan);
+    struct owl_frame_box box = owl_view_body(&view, plan, &path, 0.0);
     if (!box.in_front) {
         struct owl_text text = owl_complain_field(reading, "camera", 0, "place");
         owl_text_words(&text, "the animal on the mark is not wholly before the camera; farther away, or an aim at the mark, would be right");

@@ -21,7 +21,8 @@ static void note_framing(struct owl_evaluating *part, double distance_m)
     OWL_NOTE(out, BODY_ACROSS, 0, across_m, plan->subject.length_m, plan->subject.width_m, angle);
     OWL_NOTE(out, FILL_WIDTH, 0, across_m / width_m, across_m, width_m);
     OWL_NOTE(out, FILL_HEIGHT, 0, plan->subject.height_m / height_m, plan->subject.height_m, height_m);
-    struct owl_frame_box box = owl_view_body(&part->view, plan, 0.0, 0.0);
+    struct owl_path path = owl_stage_path(plan);
+    struct owl_frame_box box = owl_view_body(&part->view, plan, &path, 0.0);
     OWL_NOTE(out, INSIDE_MARK, 0, box.inside, across_m, plan->subject.height_m);
     OWL_NOTE(out, PIXEL, 0, part->pixel_m, plan->camera.width_m, plan->camera.pixels_across);
     OWL_NOTE(out, BODY_PIXELS, 0, across_m * m / part->pixel_m, across_m, m, part->pixel_m);

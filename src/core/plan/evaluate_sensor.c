@@ -29,19 +29,21 @@ static double note_reach(struct owl_evaluating *part, double distance_m)
 }
 
 /* Body's middle past the mark, in the sense of the walk, at the open shutter. */
-static double offset_m(const struct owl_plan *plan, const struct owl_fan_crossing *crossed, double travel_m)
+static double offset_m(const struct owl_plan *plan, const struct owl_crossing *crossed, double travel_m)
 {
     return crossed->front_m + travel_m - plan->subject.length_m / 2.0;
 }
 
 static double inside_at(const struct owl_evaluating *part, int sense, double offset)
 {
-    return owl_view_body(&part->view, part->plan, sense * offset, 0.0).inside;
+    struct owl_path path = owl_stage_path(part->plan);
+    return owl_view_body(&part->view, part->plan, &path, sense * offset).inside;
 }
 
-static struct owl_fan_crossing crossing_of(const struct owl_plan *plan, int sense, double reach_m)
+static struct owl_crossing crossing_of(const struct owl_plan *plan, int sense, double reach_m)
 {
-    return plan->sensor.kind == OWL_SENSOR_BEAM ? owl_beam_cross(plan, sense) : owl_fan_cross(plan, sense, reach_m);
+    struct owl_path path = owl_stage_path(plan);
+    return owl_sensor_cross(plan, &path, sense, reach_m);
 }
 
 /* The way in which the picture comes out worse. */
@@ -50,7 +52,7 @@ static int worse_sense(const struct owl_evaluating *part, double reach_m, double
     const struct owl_plan *plan = part->plan;
     if (plan->stage.travel != OWL_TRAVEL_BOTH)
         return plan->stage.travel == OWL_TRAVEL_RIGHT ? 1 : -1;
-    struct owl_fan_crossing right = crossing_of(plan, 1, reach_m), left = crossing_of(plan, -1, reach_m);
+    struct owl_crossing right = crossing_of(plan, 1, reach_m), left = crossing_of(plan, -1, reach_m);
     if (!right.noticed || !left.noticed)
         return left.noticed ? 1 : -1;
     double to_right = offset_m(plan, &right, travel_m), to_left = offset_m(plan, &left, travel_m);
@@ -81,7 +83,7 @@ void owl_evaluate_sensor(struct owl_evaluating *part)
     double reach_m = plan->sensor.kind == OWL_SENSOR_HEAT ? note_reach(part, distance_m) : INFINITY;
     double travel_m = note_delay(part);
     int sense = worse_sense(part, reach_m, travel_m);
-    struct owl_fan_crossing crossed = crossing_of(plan, sense, reach_m);
+    struct owl_crossing crossed = crossing_of(plan, sense, reach_m);
     result->noticed = crossed.noticed;
     result->both_ways = plan->stage.travel == OWL_TRAVEL_BOTH;
     result->worse_sense = sense;

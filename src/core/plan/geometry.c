@@ -52,10 +52,15 @@ struct owl_point owl_stage_middle(const struct owl_plan *plan)
     return (struct owl_point){0.0, 0.0, plan->stage.mark_height_m + plan->subject.height_m / 2.0};
 }
 
-struct owl_point owl_stage_on_path(const struct owl_plan *plan, double along_m)
+struct owl_path owl_stage_path(const struct owl_plan *plan)
 {
-    double angle = plan->stage.path_angle_rad;
-    return (struct owl_point){along_m * cos(angle), along_m * sin(angle), plan->stage.mark_height_m};
+    return (struct owl_path){plan->stage.path_angle_rad, 0.0};
+}
+
+struct owl_point owl_path_point(const struct owl_plan *plan, const struct owl_path *path, double along_m)
+{
+    double c = cos(path->angle_rad), s = sin(path->angle_rad);
+    return (struct owl_point){along_m * c - path->aside_m * s, along_m * s + path->aside_m * c, plan->stage.mark_height_m};
 }
 
 enum owl_status owl_view_of(const struct owl_plan *plan, struct owl_view *view)
@@ -100,15 +105,15 @@ static void take_corner(const struct owl_view *view, const struct owl_point *cor
     box->top_m = fmax(box->top_m, y_m);
 }
 
-struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl_plan *plan, double along_m,
-                                   double aside_m)
+struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl_plan *plan,
+                                   const struct owl_path *path, double along_m)
 {
     struct owl_frame_box box = {INFINITY, -INFINITY, INFINITY, -INFINITY, 0.0, true};
     const struct owl_plan_body *body = &plan->subject;
-    double c = cos(plan->stage.path_angle_rad), s = sin(plan->stage.path_angle_rad);
+    double c = cos(path->angle_rad), s = sin(path->angle_rad);
     for (int i = 0; i < 8; i++) {
         double along = along_m + ((i & 1) ? 0.5 : -0.5) * body->length_m;
-        double aside = aside_m + ((i & 2) ? 0.5 : -0.5) * body->width_m;
+        double aside = path->aside_m + ((i & 2) ? 0.5 : -0.5) * body->width_m;
         struct owl_point corner = {along * c - aside * s, along * s + aside * c,
                                    plan->stage.mark_height_m + ((i & 4) ? body->height_m : 0.0)};
         take_corner(view, &corner, &box);
@@ -122,33 +127,39 @@ struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl
 }
 
 /* Along-path coordinate (growing x) where a ray from the sensor in the plan direction `bearing`
-   meets the path line; NAN when it runs beside it or points away. */
-static double ray_meets_path(const struct owl_plan *plan, double bearing, double *distance_m)
+   meets the path; NaN when it runs beside it or points away. */
+static double ray_meets_path(const struct owl_point *from, const struct owl_path *path, double bearing, double *distance_m)
 {
-    const struct owl_point *from = &plan->sensor.place;
-    double c = cos(plan->stage.path_angle_rad), s = sin(plan->stage.path_angle_rad);
+    double c = cos(path->angle_rad), s = sin(path->angle_rad);
     double dx = cos(bearing), dy = sin(bearing);
-    double across = dx * s - dy * c; /* how fast the ray nears the line */
-    if (fabs(across) < ALMOST_NOTHING_M)
+    double nearing = dx * s - dy * c; /* how fast the ray nears the line */
+    if (fabs(nearing) < ALMOST_NOTHING_M)
         return NAN;
-    *distance_m = (from->y_m * c - from->x_m * s) / across;
+    *distance_m = (from->y_m * c - from->x_m * s - path->aside_m) / nearing;
     if (*distance_m <= 0.0)
         return NAN;
     return (from->x_m + *distance_m * dx) * c + (from->y_m + *distance_m * dy) * s;
 }
 
-#define EDGES_MOST 61
+static double aim_bearing(const struct owl_plan_sensor *sensor)
+{
+    return atan2(sensor->aim.y_m - sensor->place.y_m, sensor->aim.x_m - sensor->place.x_m);
+}
 
-struct owl_fan_crossing owl_fan_cross(const struct owl_plan *plan, int sense, double reach_m)
+#define EDGES_MOST 61 /* one more than the field table allows zones */
+
+static const struct owl_crossing nothing_noticed = {false, NAN, NAN};
+
+/* The edges of the finger zones in the order in which the walk meets them; the deciding one is the
+   last of the pulses wanted. */
+static struct owl_crossing fan_cross(const struct owl_plan *plan, const struct owl_path *path, int sense, double reach_m)
 {
     const struct owl_plan_sensor *sensor = &plan->sensor;
-    struct owl_point axis = owl_point_between(&sensor->place, &sensor->aim);
-    double middle = atan2(axis.y_m, axis.x_m);
-    double front_m[EDGES_MOST], distance_m[EDGES_MOST];
-    int count = 0, zones = (int)sensor->zones;
+    double middle = aim_bearing(sensor), front_m[EDGES_MOST], distance_m[EDGES_MOST];
+    int count = 0, zones = (int)sensor->zones, deciding = (int)sensor->pulses - 1;
     for (int edge = 0; edge <= zones; edge++) {
-        double distance = 0.0;
-        double along = ray_meets_path(plan, middle + (edge - zones / 2.0) * sensor->zone_pitch_rad, &distance);
+        double distance = 0.0, bearing = middle + (edge - zones / 2.0) * sensor->zone_pitch_rad;
+        double along = ray_meets_path(&sensor->place, path, bearing, &distance);
         if (isnan(along) || distance > reach_m)
             continue;
         int place = count++;
@@ -159,19 +170,23 @@ struct owl_fan_crossing owl_fan_cross(const struct owl_plan *plan, int sense, do
         front_m[place] = sense * along;
         distance_m[place] = distance;
     }
-    int deciding = (int)sensor->pulses - 1;
     if (deciding >= count)
-        return (struct owl_fan_crossing){false, NAN, NAN};
-    return (struct owl_fan_crossing){true, front_m[deciding], distance_m[deciding]};
+        return nothing_noticed;
+    return (struct owl_crossing){true, front_m[deciding], distance_m[deciding]};
 }
 
-struct owl_fan_crossing owl_beam_cross(const struct owl_plan *plan, int sense)
+static struct owl_crossing beam_cross(const struct owl_plan *plan, const struct owl_path *path, int sense)
 {
     const struct owl_plan_sensor *sensor = &plan->sensor;
-    struct owl_point axis = owl_point_between(&sensor->place, &sensor->aim);
-    double distance_m = 0.0;
-    double along = ray_meets_path(plan, atan2(axis.y_m, axis.x_m), &distance_m);
-    if (isnan(along) || distance_m > hypot(axis.x_m, axis.y_m))
-        return (struct owl_fan_crossing){false, NAN, NAN};
-    return (struct owl_fan_crossing){true, sense * along, distance_m};
+    double length_m = hypot(sensor->aim.x_m - sensor->place.x_m, sensor->aim.y_m - sensor->place.y_m);
+    double distance_m = 0.0, along = ray_meets_path(&sensor->place, path, aim_bearing(sensor), &distance_m);
+    if (isnan(along) || distance_m > length_m)
+        return nothing_noticed;
+    return (struct owl_crossing){true, sense * along, distance_m};
+}
+
+struct owl_crossing owl_sensor_cross(const struct owl_plan *plan, const struct owl_path *path, int sense,
+                                     double reach_m)
+{
+    return plan->sensor.kind == OWL_SENSOR_BEAM ? beam_cross(plan, path, sense) : fan_cross(plan, path, sense, reach_m);
 }

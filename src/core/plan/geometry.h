@@ -18,8 +18,17 @@ double owl_point_angle_rad(const struct owl_point *apex, const struct owl_point 
 /* The middle of the subject standing on the mark. */
 struct owl_point owl_stage_middle(const struct owl_plan *plan);
 
-/* A point on the path, `along_m` past the mark in the sense of growing x. */
-struct owl_point owl_stage_on_path(const struct owl_plan *plan, double along_m);
+/* The straight line one pass follows. */
+struct owl_path {
+    double angle_rad; /* against x: positive when its right end leads away from the camera */
+    double aside_m;   /* the line passes the mark so far to the left of growing x */
+};
+
+/* The line the plan describes, through the mark. */
+struct owl_path owl_stage_path(const struct owl_plan *plan);
+
+/* A point on a path, `along_m` past the mark in the sense of growing x, on the mark's height. */
+struct owl_point owl_path_point(const struct owl_plan *plan, const struct owl_path *path, double along_m);
 
 /* A camera's eye: place, axes, and the frame as it lies. */
 struct owl_view {
@@ -39,24 +48,21 @@ struct owl_frame_box {
     bool in_front;                           /* false: the body is not wholly before the camera */
 };
 
-/* The subject's body, `along_m` past the mark on its path and `aside_m` away from the line (to the
-   left of its growing x), walking along it. */
-struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl_plan *plan, double along_m,
-                                   double aside_m);
+/* The subject's body on a path, its middle `along_m` past the mark. */
+struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl_plan *plan,
+                                   const struct owl_path *path, double along_m);
 
-/* One heat sensor's fan of finger zones against the path. sense +1: the animal walks towards
-   growing x, -1: the other way. */
-struct owl_fan_crossing {
+/* Where and when a sensor decides. */
+struct owl_crossing {
     bool noticed;     /* enough zone edges cross the path within reach */
     double front_m;   /* where the front of the body is when the deciding edge is crossed, along the
                          path from the mark, in the sense of the walk (negative: before the mark) */
     double distance_m; /* from the sensor to that point */
 };
 
-/* `reach_m`: how far the sensor can notice this body. */
-struct owl_fan_crossing owl_fan_cross(const struct owl_plan *plan, int sense, double reach_m);
-
-/* Where a beam from sensor.place to sensor.aim crosses the path, by the same measure. */
-struct owl_fan_crossing owl_beam_cross(const struct owl_plan *plan, int sense);
+/* The plan's sensor, heat or beam, against a path. sense +1: the animal walks towards growing x,
+   -1: the other way. reach_m: how far a heat sensor can notice this body (a beam asks for none). */
+struct owl_crossing owl_sensor_cross(const struct owl_plan *plan, const struct owl_path *path, int sense,
+                                     double reach_m);
 
 #endif

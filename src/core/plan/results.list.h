@@ -7,37 +7,37 @@
 /* the picture */
 R(DISTANCE, "picture.distance", LENGTH, PUBLISHED, "euclid", "camera to the middle of the animal",
   "s = sqrt(x^2 + y^2 + z^2)", "x:m sideways|y:m along the ground|z:m in height")
-R(MAGNIFICATION, "picture.magnification", RATIO, PUBLISHED, "thin-lens", "size on the image sensor over real size",
+R(MAGNIFICATION, "picture.magnification", RATIO, PUBLISHED, "ray2002", "size on the image sensor over real size",
   "m = f / (s - f)", "f lens.focal length|s picture.distance")
-R(FIELD_WIDTH, "picture.field width", LENGTH, PUBLISHED, "thin-lens", "width of the frame at the mark",
+R(FIELD_WIDTH, "picture.field width", LENGTH, PUBLISHED, "ray2002", "width of the frame at the mark",
   "W = w / m", "w:m side of the image sensor that lies across|m picture.magnification")
-R(FIELD_HEIGHT, "picture.field height", LENGTH, PUBLISHED, "thin-lens", "height of the frame at the mark",
+R(FIELD_HEIGHT, "picture.field height", LENGTH, PUBLISHED, "ray2002", "height of the frame at the mark",
   "H = h / m", "h:m side of the image sensor that stands upright|m picture.magnification")
-R(FIELD_ANGLE, "picture.field angle", ANGLE, PUBLISHED, "thin-lens", "angle of view across",
+R(FIELD_ANGLE, "picture.field angle", ANGLE, PUBLISHED, "ray2002", "angle of view across",
   "a = 2 * atan(w / (2 * f * (1 + m)))", "w:m side of the image sensor that lies across|f lens.focal length|m:1 magnification at the focus distance")
 R(BODY_ACROSS, "picture.body across", LENGTH, ESTIMATE, "box-body", "width of the animal as the camera sees it",
   "p = L * cos(a) + B * abs(sin(a))", "L subject.length|B subject.width|a stage.path angle")
-R(FILL_WIDTH, "picture.fill width", PERCENT, PUBLISHED, "thin-lens", "share of the frame's width the animal fills",
+R(FILL_WIDTH, "picture.fill width", PERCENT, PUBLISHED, "ray2002", "share of the frame's width the animal fills",
   "F = p / W", "p picture.body across|W picture.field width")
-R(FILL_HEIGHT, "picture.fill height", PERCENT, PUBLISHED, "thin-lens", "share of the frame's height the animal fills",
+R(FILL_HEIGHT, "picture.fill height", PERCENT, PUBLISHED, "ray2002", "share of the frame's height the animal fills",
   "F = h / H", "h subject.height|H picture.field height")
 R(INSIDE_MARK, "picture.inside", PERCENT, ESTIMATE, "box-body", "share of the animal inside the frame, standing on the mark",
   "by steps: the corners of the box around the body, projected; overlap of their rectangle with the frame", "p picture.body across|h subject.height")
-R(PIXEL, "picture.pixel", LENGTH, PUBLISHED, "thin-lens", "size of one pixel on the image sensor",
+R(PIXEL, "picture.pixel", LENGTH, PUBLISHED, "ray2002", "size of one pixel on the image sensor",
   "u = w / n", "w camera.sensor width|n camera.pixels across")
-R(BODY_PIXELS, "picture.body pixels", PIXELS, PUBLISHED, "thin-lens", "width of the animal in pixels",
+R(BODY_PIXELS, "picture.body pixels", PIXELS, PUBLISHED, "ray2002", "width of the animal in pixels",
   "n = p * m / u", "p picture.body across|m picture.magnification|u picture.pixel")
-R(FOCUS, "picture.focus", LENGTH, PUBLISHED, "thin-lens", "focus distance from the lens",
+R(FOCUS, "picture.focus", LENGTH, PUBLISHED, "ray2002", "focus distance from the lens",
   "s = d", "d lens.focus distance")
-R(FOCUS_SCALE, "picture.focus scale", LENGTH, PUBLISHED, "thin-lens", "the same from the image sensor, as the lens scale counts",
+R(FOCUS_SCALE, "picture.focus scale", LENGTH, PUBLISHED, "ray2002", "the same from the image sensor, as the lens scale counts",
   "D = s + f + f * f / (s - f)", "s picture.focus|f lens.focal length")
-R(HYPERFOCAL, "picture.hyperfocal", LENGTH, PUBLISHED, "depth-of-field", "hyperfocal distance",
+R(HYPERFOCAL, "picture.hyperfocal", LENGTH, PUBLISHED, "conrad2006", "hyperfocal distance",
   "H = f^2 / (N * c) + f", "f lens.focal length|N camera.aperture|c limits.blur")
-R(NEAR, "picture.near", LENGTH, PUBLISHED, "depth-of-field", "sharp from, before the camera",
+R(NEAR, "picture.near", LENGTH, PUBLISHED, "conrad2006", "sharp from, before the camera",
   "n = s * (H - f) / (H + s - 2 * f)", "s picture.focus|H picture.hyperfocal|f lens.focal length")
-R(FAR, "picture.far", LENGTH, PUBLISHED, "depth-of-field", "sharp to, before the camera",
+R(FAR, "picture.far", LENGTH, PUBLISHED, "conrad2006", "sharp to, before the camera",
   "F = if(s < H, s * (H - f) / (H - s), inf)", "s picture.focus|H picture.hyperfocal|f lens.focal length")
-R(DEPTH, "picture.depth", LENGTH, PUBLISHED, "depth-of-field", "depth that is sharp",
+R(DEPTH, "picture.depth", LENGTH, PUBLISHED, "conrad2006", "depth that is sharp",
   "D = F - n", "F picture.far|n picture.near")
 R(DEPTH_WANTED, "picture.depth wanted", LENGTH, ESTIMATE, "box-body", "depth the animal needs: its body and how far it strays",
   "D = L * abs(sin(a)) + B * cos(a) + 2 * e * cos(a)", "L subject.length|a stage.path angle|B subject.width|e stage.path scatter")
@@ -45,23 +45,23 @@ R(NEAR_WANTED, "picture.near wanted", LENGTH, ESTIMATE, "box-body", "nearest par
   "n = s - D / 2", "s picture.distance|D picture.depth wanted")
 R(FAR_WANTED, "picture.far wanted", LENGTH, ESTIMATE, "box-body", "farthest part of it, before the camera",
   "F = s + D / 2", "s picture.distance|D picture.depth wanted")
-R(IMAGE_SPREAD, "picture.image spread", LENGTH, PUBLISHED, "depth-of-field", "the depth wanted, behind the lens",
+R(IMAGE_SPREAD, "picture.image spread", LENGTH, PUBLISHED, "conrad2006", "the depth wanted, behind the lens",
   "V = f * n / (n - f) - f * F / (F - f)", "f lens.focal length|n picture.near wanted|F picture.far wanted")
-R(APERTURE_WANTED, "picture.aperture wanted", FNUMBER, PUBLISHED, "depth-of-field", "widest aperture that makes that depth sharp",
+R(APERTURE_WANTED, "picture.aperture wanted", FNUMBER, PUBLISHED, "conrad2006", "widest aperture that makes that depth sharp",
   "N = V / (2 * c)", "V picture.image spread|c limits.blur")
-R(APERTURE_SHARPEST, "picture.aperture sharpest", FNUMBER, PUBLISHED, "best-aperture", "aperture that makes that depth sharpest",
+R(APERTURE_SHARPEST, "picture.aperture sharpest", FNUMBER, PUBLISHED, "hansma1996", "aperture that makes that depth sharpest",
   "N = sqrt(V / (2 * 2.44 * l))", "V picture.image spread|l:m wavelength of green light")
-R(DEFOCUS_BLUR, "picture.defocus blur", LENGTH, PUBLISHED, "depth-of-field", "blur of its part farthest out of focus",
+R(DEFOCUS_BLUR, "picture.defocus blur", LENGTH, PUBLISHED, "conrad2006", "blur of its part farthest out of focus",
   "b = f^2 * abs(d - s) / (N * d * (s - f))", "f lens.focal length|d:m distance of that part|s picture.focus|N camera.aperture")
-R(AIRY_BLUR, "picture.diffraction blur", LENGTH, PUBLISHED, "diffraction", "blur by diffraction",
+R(AIRY_BLUR, "picture.diffraction blur", LENGTH, PUBLISHED, "ray2002", "blur by diffraction",
   "b = 2.44 * l * N * (1 + m)", "l:m wavelength of green light|N camera.aperture|m picture.magnification")
-R(MOTION_BLUR, "picture.motion blur", LENGTH, PUBLISHED, "thin-lens", "blur by the walk, in the light that makes the picture",
+R(MOTION_BLUR, "picture.motion blur", LENGTH, PUBLISHED, "ray2002", "blur by the walk, in the light that makes the picture",
   "b = m * v * cos(a) * t", "m picture.magnification|v subject.speed|a stage.path angle|t:s how long that light lasts")
 R(BLUR, "picture.blur", LENGTH, COMMON_PRACTICE, "blur-sum", "all blur together",
   "b = sqrt(d^2 + a^2 + v^2 + u^2)", "d picture.defocus blur|a picture.diffraction blur|v picture.motion blur|u picture.pixel")
-R(BLUR_PIXELS, "picture.blur pixels", PIXELS, PUBLISHED, "thin-lens", "all blur together, in pixels",
+R(BLUR_PIXELS, "picture.blur pixels", PIXELS, PUBLISHED, "ray2002", "all blur together, in pixels",
   "n = b / u", "b picture.blur|u picture.pixel")
-R(BLUR_PRINT, "picture.blur print", LENGTH, PUBLISHED, "thin-lens", "all blur together, on the print",
+R(BLUR_PRINT, "picture.blur print", LENGTH, PUBLISHED, "ray2002", "all blur together, on the print",
   "B = b * P / w", "b picture.blur|P limits.print width|w:m side of the image sensor that lies across")
 
 /* the flashes */
@@ -123,7 +123,7 @@ R(GHOST_DARKEST, "ghost.darkest", STOPS, COMMON_PRACTICE, "ghosting", "flashes o
   "g = lg2(Q / (E * t))", "Q light.exposure|E light.darkest|t shutter.darkest")
 R(GHOST_LIGHTEST, "ghost.lightest", STOPS, COMMON_PRACTICE, "ghosting", "flashes over ambient light, lightest armed minute",
   "g = lg2(Q / (E * t))", "Q light.exposure|E light.lightest|t shutter.lightest")
-R(GHOST_TRAVEL, "ghost.travel", PIXELS, PUBLISHED, "thin-lens", "how far the animal moves while the shutter is open, lightest armed minute",
+R(GHOST_TRAVEL, "ghost.travel", PIXELS, PUBLISHED, "ray2002", "how far the animal moves while the shutter is open, lightest armed minute",
   "n = m * v * cos(a) * t / u", "m picture.magnification|v subject.speed|a stage.path angle|t shutter.lightest|u picture.pixel")
 R(GHOST_LEVEL, "ghost.level", LIGHT, COMMON_PRACTICE, "ghosting", "ambient light up to which no ghost shows, at the shutter of the lightest minute",
   "E = Q / (t * 2^g)", "Q light.exposure|t shutter.lightest|g limits.ghost")
@@ -191,7 +191,7 @@ R(EYE_MARGIN, "eye.margin", RATIO, ESTIMATE, "icnirp2013", "smallest margin of a
   "by steps: the least of the flashes' own margins", "l:1 below this the plan warns")
 R(EYE_ANIMAL, "eye.animal margin", RATIO, ESTIMATE, "animal-eye", "the same for an animal's wide pupil, a caution only",
   "a = M / 10", "M eye.margin")
-R(EYE_BLEACH, "eye.bleached", PERCENT, PUBLISHED, "bleaching", "visual pigment used up where the flash's image falls",
+R(EYE_BLEACH, "eye.bleached", PERCENT, PUBLISHED, "lamb2004", "visual pigment used up where the flash's image falls",
   "by steps: radiance of the brightest lit surface times the pupil's area, against the bleaching constant", "p subject.pupil")
 R(EYE_REST, "eye.rest", TIME, COMMON_PRACTICE, "rest", "rest its eyes need between firings at night",
   "t = d", "d:s common practice")
@@ -213,7 +213,7 @@ R(PORT_TEMPERATURE, "housing.window", TEMPERATURE, PUBLISHED, "berdahl1982", "wi
   "t = T + c", "T climate.night|c housing.sky cooling")
 R(DEW_MARGIN, "housing.dew margin", WARMTH, PUBLISHED, "berdahl1982", "window above the dew point (negative: dew or frost)",
   "m = t - d", "t housing.window|d housing.dew point")
-R(DESICCANT, "housing.desiccant", MASS, ESTIMATE, "desiccant", "dry silica gel the watch needs",
+R(DESICCANT, "housing.desiccant", MASS, ESTIMATE, "din55474", "dry silica gel the watch needs",
   "by steps: moisture that breathing and leaks bring in over the watch, a fifth of the gel's own mass taken up", "V housing.volume|n watch.nights|l housing.leak time")
 R(PORT_NEEDED, "housing.port needed", LENGTH, PUBLISHED, "port-cone", "clear width the window needs",
   "D = f / N + 2 * L * tan(a / 2)", "f lens.focal length|N camera.aperture|L housing.port gap|a:rad angle of view corner to corner")

@@ -409,7 +409,9 @@ static void show_with(struct owl_text *text, double value, const char *unit)
 static void show_length(struct owl_text *text, double value_m)
 {
     double size = fabs(value_m);
-    if (size >= 1000.0)
+    if (isinf(value_m))
+        owl_text_words(text, "infinity");
+    else if (size >= 1000.0)
         show_with(text, value_m / 1000.0, "km");
     else if (size >= 1.0 || size == 0.0)
         show_with(text, value_m, "m");
