@@ -11,7 +11,6 @@
 #define DAYS_PER_FOUR_YEARS 1460 /* the short four years of a cycle: without a leap day */
 #define DAYS_PER_YEAR 365
 #define EPOCH_DAYS 719468             /* from 0000-03-01 to 1970-01-01 */
-#define EPOCH_JULIAN_DAY 2440587.5    /* of 1970-01-01T00:00 */
 
 static bool is_leap(int year)
 {
@@ -66,5 +65,5 @@ struct owl_date owl_calendar_date(int64_t days)
 
 double owl_calendar_julian_day(double unix_s)
 {
-    return EPOCH_JULIAN_DAY + unix_s / OWL_SECONDS_PER_DAY;
+    return OWL_EPOCH_JULIAN_DAY + unix_s / OWL_SECONDS_PER_DAY;
 }

@@ -8,6 +8,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#define OWL_EPOCH_JULIAN_DAY 2440587.5 /* Julian date of 1970-01-01T00:00 [meeus1998] */
+
 struct owl_date {
     int year, month, day; /* 1..9999, 1..12, 1..31 */
 };

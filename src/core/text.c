@@ -186,6 +186,20 @@ void owl_text_number(struct owl_text *text, double value)
     }
 }
 
+static char small_letter(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+bool owl_text_same_name(const char *one, const char *other)
+{
+    while (*one && small_letter(*one) == small_letter(*other)) {
+        one++;
+        other++;
+    }
+    return small_letter(*one) == small_letter(*other);
+}
+
 int owl_text_columns(const char *words)
 {
     int columns = 0;

@@ -46,6 +46,9 @@ void owl_text_json(struct owl_text *text, const char *words);
 /* words with & < > " ' written as entities, for HTML and SVG. */
 void owl_text_markup(struct owl_text *text, const char *words);
 
+/* Whether two names are the same but for capitals (ASCII). */
+bool owl_text_same_name(const char *one, const char *other);
+
 /* Characters (code points) of a UTF-8 string. */
 int owl_text_columns(const char *words);
 

@@ -17,13 +17,19 @@ static void caution(const struct owl_sheet *sheet, const char *title, const char
     owl_sheet_raw(sheet, "</li>\n");
 }
 
+/* A margin, which is no better known than to its tenths. */
+static struct owl_quantity times(double margin)
+{
+    double step = margin < 10.0 ? 0.1 : 1.0;
+    return (struct owl_quantity){OWL_UNIT_RATIO, floor(margin / step + 0.5) * step};
+}
+
 static void caution_eyes(const struct owl_sheet *sheet)
 {
     owl_sheet_raw(sheet, "<li><strong>Eyes.</strong> ");
     OWL_SAY(sheet, "Seen from the mark, the brightest flash stays % times below the limit for a human retina; for an animal's "
                    "wide pupil the margin is smaller, about %.",
-            {OWL_UNIT_RATIO, owl_sheet_figure(sheet, OWL_RESULT_EYE_MARGIN, 0)},
-            {OWL_UNIT_RATIO, owl_sheet_figure(sheet, OWL_RESULT_EYE_ANIMAL, 0)});
+            times(owl_sheet_figure(sheet, OWL_RESULT_EYE_MARGIN, 0)), times(owl_sheet_figure(sheet, OWL_RESULT_EYE_ANIMAL, 0)));
     owl_sheet_raw(sheet, " Never look into a flash close by, nor fire one at a face or an animal at arm's length; cover it while "
                          "you work before it.");
     if (sheet->plan->sensor.pause_s < OWL_EYE_REST_S && sheet->plan->sensor.gate != OWL_GATE_DAY)
@@ -74,8 +80,8 @@ static void cautions_bait(const struct owl_sheet *sheet)
     double share = owl_sheet_figure(sheet, OWL_RESULT_BAIT_SHARE, 0);
     owl_sheet_raw(sheet, "<li><strong>Bait.</strong> ");
     if (!isnan(share))
-        OWL_SAY(sheet, "It gives % of the animal's day; above % it becomes a need. ", {OWL_UNIT_PERCENT, share},
-                {OWL_UNIT_PERCENT, OWL_BAIT_SHARE_LIMIT});
+        OWL_SAY(sheet, "It gives % of the animal's day; above % it becomes a need. ", owl_sheet_percent(share),
+                owl_sheet_percent(OWL_BAIT_SHARE_LIMIT));
     owl_sheet_raw(sheet, "Feeding is forbidden in many places and for many animals, and shared food spreads disease: ask the "
                          "authority first, lay out little, clear away what is left, and stop if sick animals come.</li>\n");
 }
@@ -112,17 +118,27 @@ void owl_sheet_care(const struct owl_sheet *sheet)
     owl_sheet_close(sheet);
 }
 
+/* The words with a capital at their head. */
+static void write_sentence(const struct owl_sheet *sheet, const char *words)
+{
+    char head[2] = {words[0], '\0'};
+    if (head[0] >= 'a' && head[0] <= 'z')
+        head[0] = (char)(head[0] - 'a' + 'A');
+    owl_sheet_name(sheet, head);
+    owl_sheet_name(sheet, words + (words[0] != '\0'));
+}
+
 static void write_warning(const struct owl_sheet *sheet, const struct owl_warning *warning)
 {
     owl_sheet_raw(sheet, "<li>");
     if (warning->danger)
         owl_sheet_raw(sheet, "<strong class=\"alarm\">Danger:</strong> ");
-    owl_sheet_name(sheet, warning->words);
+    write_sentence(sheet, warning->words);
     if (!warning->danger && warning->cost >= 0.01)
-        OWL_SAY(sheet, " (costs about % of its passes)", {OWL_UNIT_PERCENT, floor(warning->cost * 100.0 + 0.5) / 100.0});
+        OWL_SAY(sheet, " (costs about % of its passes)", owl_sheet_percent(warning->cost));
     owl_sheet_raw(sheet, ".<br/>");
     owl_sheet_raw(sheet, "<strong>Change:</strong> ");
-    owl_sheet_name(sheet, warning->change);
+    write_sentence(sheet, warning->change);
     owl_sheet_raw(sheet, ".</li>\n");
 }
 

@@ -28,6 +28,10 @@ void owl_sheet_say(const struct owl_sheet *sheet, const char *markup, const stru
 /* A word of the user's own, escaped. */
 void owl_sheet_name(const struct owl_sheet *sheet, const char *words);
 
+/* A length as a tape in the wood shows it, to the centimetre, and a share to the whole percent. */
+struct owl_quantity owl_sheet_tape(double length_m);
+struct owl_quantity owl_sheet_percent(double share);
+
 /* A section with its heading; `id` is its link target. */
 void owl_sheet_open(const struct owl_sheet *sheet, const char *id, const char *heading);
 void owl_sheet_close(const struct owl_sheet *sheet);
@@ -40,7 +44,9 @@ void owl_sheet_tick(const struct owl_sheet *sheet, const char *markup);
 /* 0 for the weekday of day 0, 1970-01-01, a Thursday; 3 for Sundays. */
 int owl_sheet_weekday(double days);
 
-/* `Sat 9 Jan`, days since 1970-01-01. */
+/* `Sat`, `9 Jan`, and both, `Sat 9 Jan`; days since 1970-01-01. */
+const char *owl_sheet_weekday_name(double days);
+void owl_sheet_day_month(const struct owl_sheet *sheet, double days);
 void owl_sheet_date(const struct owl_sheet *sheet, double days);
 
 /* The clock at the site, `16:52`. */

@@ -20,7 +20,7 @@ static void open_step(const struct owl_sheet *sheet, const char *title)
 static void write_side(const struct owl_sheet *sheet, double value_m, const char *plus, const char *minus, bool more)
 {
     owl_sheet_raw(sheet, more ? ", " : "");
-    OWL_SAY(sheet, value_m > 0.0 ? plus : minus, {OWL_UNIT_LENGTH, fabs(value_m)});
+    OWL_SAY(sheet, value_m > 0.0 ? plus : minus, owl_sheet_tape(fabs(value_m)));
 }
 
 /* `3 m from the mark (1.2 m left, 2.7 m before it)`: what a tape along the ground shows. */
@@ -31,7 +31,7 @@ static void write_ground(const struct owl_sheet *sheet, const struct owl_point *
         owl_sheet_raw(sheet, "straight over the mark");
         return;
     }
-    OWL_SAY(sheet, "% from the mark (", {OWL_UNIT_LENGTH, hypot(place->x_m, place->y_m)});
+    OWL_SAY(sheet, "% from the mark (", owl_sheet_tape(hypot(place->x_m, place->y_m)));
     if (sideways)
         write_side(sheet, place->x_m, "% right", "% left", false);
     if (lengthways)
@@ -42,14 +42,14 @@ static void write_ground(const struct owl_sheet *sheet, const struct owl_point *
 static void write_height(const struct owl_sheet *sheet, const char *what, const struct owl_point *place)
 {
     owl_sheet_raw(sheet, what);
-    OWL_SAY(sheet, place->z_m < 0.0 ? " % below the ground at the mark" : " % up", {OWL_UNIT_LENGTH, fabs(place->z_m)});
+    OWL_SAY(sheet, place->z_m < 0.0 ? " % below the ground at the mark" : " % up", owl_sheet_tape(fabs(place->z_m)));
 }
 
 static void write_aim(const struct owl_sheet *sheet, const struct owl_point *aim)
 {
     struct owl_point middle = owl_stage_middle(sheet->plan);
     if (owl_point_distance_m(aim, &middle) < SAME_PLACE_M) {
-        OWL_SAY(sheet, "at the middle of the animal on the mark, % up", {OWL_UNIT_LENGTH, middle.z_m});
+        OWL_SAY(sheet, "at the middle of the animal on the mark, % up", owl_sheet_tape(middle.z_m));
         return;
     }
     owl_sheet_raw(sheet, "at a point ");
@@ -66,7 +66,7 @@ static void step_mark(const struct owl_sheet *sheet)
                          "ground, heights from the ground at the mark; left and right as the camera sees them; before means "
                          "nearer to the camera, behind means farther away.");
     if (stage->mark_height_m > 0.0)
-        OWL_SAY(sheet, " The animal stands % above that ground.", {OWL_UNIT_LENGTH, stage->mark_height_m});
+        OWL_SAY(sheet, " The animal stands % above that ground.", owl_sheet_tape(stage->mark_height_m));
     owl_sheet_raw(sheet, " It comes ");
     owl_sheet_raw(sheet, travel[stage->travel]);
     if (stage->path_angle_rad == 0.0)
@@ -85,7 +85,7 @@ static void step_camera(const struct owl_sheet *sheet)
     owl_sheet_raw(sheet, "Lens ");
     write_ground(sheet, &camera->place);
     write_height(sheet, ",", &camera->place);
-    owl_sheet_raw(sheet, camera->orientation == OWL_PORTRAIT ? "; camera upright. Aim " : "; camera level. Aim ");
+    owl_sheet_raw(sheet, camera->orientation == OWL_PORTRAIT ? ".<br/>Camera upright, horizon level. Aim " : ".<br/>Horizon level. Aim ");
     write_aim(sheet, &camera->aim);
     owl_sheet_raw(sheet, ". Screw everything tight.");
     owl_sheet_close_tick(sheet);
@@ -95,7 +95,7 @@ static void step_focus(const struct owl_sheet *sheet)
 {
     open_step(sheet, "Focus, then lock.");
     OWL_SAY(sheet, "Put the stand-in on the mark and focus on it: % from the lens, % on a scale that counts from the image "
-                   "sensor. Switch autofocus and stabiliser off and tape the ring down. Sharp from ",
+                   "sensor.<br/>Switch autofocus and stabiliser off and tape the ring down.<br/>Sharp from ",
             {OWL_UNIT_LENGTH, owl_sheet_figure(sheet, OWL_RESULT_FOCUS, 0)},
             {OWL_UNIT_LENGTH, owl_sheet_figure(sheet, OWL_RESULT_FOCUS_SCALE, 0)});
     double far_m = owl_sheet_figure(sheet, OWL_RESULT_FAR, 0);
@@ -108,10 +108,10 @@ static void step_frame(const struct owl_sheet *sheet)
 {
     open_step(sheet, "Frame.");
     OWL_SAY(sheet, "At the mark the frame is % wide and % high. The stand-in fills % of its width and % of its height.",
-            {OWL_UNIT_LENGTH, owl_sheet_figure(sheet, OWL_RESULT_FIELD_WIDTH, 0)},
-            {OWL_UNIT_LENGTH, owl_sheet_figure(sheet, OWL_RESULT_FIELD_HEIGHT, 0)},
-            {OWL_UNIT_PERCENT, owl_sheet_figure(sheet, OWL_RESULT_FILL_WIDTH, 0)},
-            {OWL_UNIT_PERCENT, owl_sheet_figure(sheet, OWL_RESULT_FILL_HEIGHT, 0)});
+            owl_sheet_tape(owl_sheet_figure(sheet, OWL_RESULT_FIELD_WIDTH, 0)),
+            owl_sheet_tape(owl_sheet_figure(sheet, OWL_RESULT_FIELD_HEIGHT, 0)),
+            owl_sheet_percent(owl_sheet_figure(sheet, OWL_RESULT_FILL_WIDTH, 0)),
+            owl_sheet_percent(owl_sheet_figure(sheet, OWL_RESULT_FILL_HEIGHT, 0)));
     owl_sheet_close_tick(sheet);
 }
 
@@ -120,17 +120,17 @@ static void write_aim_shift(const struct owl_sheet *sheet)
 {
     const struct owl_evaluation *evaluation = sheet->evaluation;
     if (!evaluation->noticed) {
-        owl_sheet_raw(sheet, " <span class=\"alarm\">As planned it does not notice this animal: see the warnings first.</span>");
+        owl_sheet_raw(sheet, "<br/><span class=\"alarm\">As planned it does not notice this animal: see the warnings first.</span>");
         return;
     }
     double shift_m = evaluation->aim_shift_m;
     if (evaluation->both_ways || fabs(shift_m) < SMALLEST_SHIFT_M)
         return;
-    OWL_SAY(sheet, shift_m > 0.0 ? " Then move its aim % to the right along the path: so the animal is on the mark when the "
+    OWL_SAY(sheet, shift_m > 0.0 ? "<br/>Then move its aim % to the right along the path: so the animal is on the mark when the "
                                    "shutter opens."
-                                 : " Then move its aim % to the left along the path: so the animal is on the mark when the "
+                                 : "<br/>Then move its aim % to the left along the path: so the animal is on the mark when the "
                                    "shutter opens.",
-            {OWL_UNIT_LENGTH, fabs(shift_m)});
+            owl_sheet_tape(fabs(shift_m)));
 }
 
 static void step_sensor(const struct owl_sheet *sheet)
@@ -140,15 +140,15 @@ static void step_sensor(const struct owl_sheet *sheet)
     write_ground(sheet, &sensor->place);
     write_height(sheet, ",", &sensor->place);
     if (sensor->kind == OWL_SENSOR_BEAM) {
-        owl_sheet_raw(sheet, ". Its other end ");
+        owl_sheet_raw(sheet, ".<br/>Its other end ");
         write_ground(sheet, &sensor->aim);
         write_height(sheet, ",", &sensor->aim);
-        owl_sheet_raw(sheet, ". Break the beam with your hand: it must answer.");
+        owl_sheet_raw(sheet, ".<br/>Break the beam with your hand: it must answer.");
     } else {
-        owl_sheet_raw(sheet, ". Aim ");
+        owl_sheet_raw(sheet, ".<br/>Aim ");
         write_aim(sheet, &sensor->aim);
-        OWL_SAY(sheet, sensor->zones == 1.0 ? ". Leave % zone open and mask the others."
-                                            : ". Leave % zones side by side open and mask the others.",
+        OWL_SAY(sheet, sensor->zones == 1.0 ? ".<br/>Leave % zone open and mask the others."
+                                            : ".<br/>Leave % zones side by side open and mask the others.",
                 {OWL_UNIT_COUNT, sensor->zones});
     }
     write_aim_shift(sheet);
@@ -164,11 +164,11 @@ static void step_flash(const struct owl_sheet *sheet, int i)
     owl_sheet_raw(sheet, i == sheet->evaluation->key_flash ? " (the strongest).</strong> " : ".</strong> ");
     write_ground(sheet, &flash->place);
     write_height(sheet, ",", &flash->place);
-    owl_sheet_raw(sheet, ". Aim ");
+    owl_sheet_raw(sheet, ".<br/>Aim ");
     write_aim(sheet, &flash->aim);
-    OWL_SAY(sheet, ". Power %, coverage %", {OWL_UNIT_POWER, flash->power}, {OWL_UNIT_ANGLE, flash->coverage_rad});
-    owl_sheet_raw(sheet, flash->diffuser_stops > 0.0 || !isnan(flash->diffuser_width_m) ? ", with its diffuser. "
-                                                                                        : ", no diffuser. ");
+    OWL_SAY(sheet, ".<br/>Power %, coverage %", {OWL_UNIT_POWER, flash->power}, {OWL_UNIT_ANGLE, flash->coverage_rad});
+    owl_sheet_raw(sheet, flash->diffuser_stops > 0.0 || !isnan(flash->diffuser_width_m) ? ", with its diffuser.<br/>"
+                                                                                        : ", no diffuser.<br/>");
     owl_sheet_raw(sheet, flash->link == OWL_LINK_WIRE ? "Join it by wire. Auto-off off."
                                                       : "Receiver on, same channel. Auto-off off.");
     owl_sheet_close_tick(sheet);

@@ -5,7 +5,7 @@
 
 static void open_table(const struct owl_sheet *sheet, const char *heading, const char *name)
 {
-    owl_sheet_raw(sheet, "<h3>");
+    owl_sheet_raw(sheet, "<div>\n<h3>");
     owl_sheet_raw(sheet, heading);
     owl_sheet_name(sheet, name);
     owl_sheet_raw(sheet, "</h3>\n<table class=\"set\"><tbody>\n");
@@ -13,7 +13,7 @@ static void open_table(const struct owl_sheet *sheet, const char *heading, const
 
 static void close_table(const struct owl_sheet *sheet)
 {
-    owl_sheet_raw(sheet, "</tbody></table>\n");
+    owl_sheet_raw(sheet, "</tbody></table>\n</div>\n");
 }
 
 static void open_row(const struct owl_sheet *sheet, const char *label)
@@ -143,10 +143,12 @@ static void flash_table(const struct owl_sheet *sheet, int i)
 void owl_sheet_settings(const struct owl_sheet *sheet)
 {
     owl_sheet_open(sheet, "settings", "Settings");
+    owl_sheet_raw(sheet, "<div class=\"sets\">\n");
     camera_table(sheet);
     lens_table(sheet);
     sensor_table(sheet);
     for (int i = 0; i < sheet->plan->flashes; i++)
         flash_table(sheet, owl_sheet_flash_order(sheet, i));
+    owl_sheet_raw(sheet, "</div>\n");
     owl_sheet_close(sheet);
 }

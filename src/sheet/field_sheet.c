@@ -46,6 +46,7 @@ static const char looks[] =
     ".owl-stage{display:block;width:100%;max-width:34rem!important;margin:0 auto;border:1px solid var(--rule)}\n"
     "table{border-collapse:collapse;width:100%}\n"
     "th,td{text-align:left;vertical-align:top;padding:.32rem .5rem .32rem 0;border-bottom:1px solid var(--rule)}\n"
+    ".sets{display:grid;grid-template-columns:repeat(auto-fill,minmax(17rem,1fr));gap:0 2.2rem}\n"
     ".set th{width:42%;font-weight:400;color:var(--owl-faint)}\n"
     ".set td{font-variant-numeric:tabular-nums}\n"
     ".wide{overflow-x:auto}\n"
@@ -55,14 +56,15 @@ static const char looks[] =
     ".sky thead th{font-weight:400;color:var(--owl-faint);vertical-align:bottom;border-bottom:1.5px solid}\n"
     ".sky .sunday th,.sky .sunday td{border-bottom-color:var(--owl-faint)}\n"
     "@media (max-width:30rem){main{padding:.8rem .9rem 3rem}h1{font-size:1.45rem}"
-    ".sky{font-size:.7rem}.sky th,.sky td{padding:.22rem .14rem}}\n"
+    "figure{margin:1rem -.9rem 0}figcaption{margin:.4rem .9rem 0}.owl-stage{border-width:1px 0}.sky{font-size:.7rem}.sky th,.sky td{padding:.22rem .12rem}.sky thead th{font-size:.62rem}.sky .day{display:none}}\n"
     "@page{size:A4;margin:14mm 15mm}\n"
     "@media print{:root{--owl-paper:#fff;--owl-ink:#000;--owl-faint:#444;--rule:#bbb;--wash:#fff;--alarm:#000}"
     "body{font-size:10pt;line-height:1.35}main{max-width:none;padding:0}nav{display:none}"
     "h2{margin-top:7mm;padding-top:2mm;border-top-width:1px}h2,h3,thead,caption{break-after:avoid}"
-    "li,tr,figure,.set{break-inside:avoid}.ticks label{padding:1.2mm 0}.pack{columns:2;column-gap:9mm}"
-    ".owl-stage{border:0;max-width:none!important;width:auto;max-height:215mm}"
-    ".sky{font-size:8.5pt}.sky thead{display:table-header-group}.wide{overflow:visible}}\n";
+    "li,tr,figure,.sets>div{break-inside:avoid}.ticks label{padding:1.2mm 0}.pack{columns:2;column-gap:9mm}"
+    ".owl-stage{border:0;max-width:none!important;width:auto;max-height:200mm}"
+    ".sets{display:block;columns:2;column-gap:9mm}h3{margin-top:3mm}th,td{padding:.9mm 1mm .9mm 0}"
+    ".sky{font-size:8.5pt}.sky th,.sky td{padding:.45mm 1mm}.sky thead{display:table-header-group}.wide{overflow:visible}}\n";
 
 void owl_sheet_raw(const struct owl_sheet *sheet, const char *markup)
 {
@@ -81,6 +83,16 @@ void owl_sheet_say(const struct owl_sheet *sheet, const char *markup, const stru
         owl_sheet_raw(sheet, "</b>");
         quantity++;
     }
+}
+
+struct owl_quantity owl_sheet_tape(double length_m)
+{
+    return (struct owl_quantity){OWL_UNIT_LENGTH, floor(length_m * 100.0 + 0.5) / 100.0};
+}
+
+struct owl_quantity owl_sheet_percent(double share)
+{
+    return (struct owl_quantity){OWL_UNIT_PERCENT, floor(share * 100.0 + 0.5) / 100.0};
 }
 
 void owl_sheet_name(const struct owl_sheet *sheet, const char *words)
@@ -124,17 +136,27 @@ int owl_sheet_weekday(double days)
     return (int)(days - 7.0 * floor(days / 7.0));
 }
 
-void owl_sheet_date(const struct owl_sheet *sheet, double days)
+const char *owl_sheet_weekday_name(double days)
 {
-    static const char *const weekdays[] = {"Thu", "Fri", "Sat", "Sun", "Mon", "Tue", "Wed"}; /* day 0 */
+    static const char *const names[] = {"Thu", "Fri", "Sat", "Sun", "Mon", "Tue", "Wed"};
+    return names[owl_sheet_weekday(days)];
+}
+
+void owl_sheet_day_month(const struct owl_sheet *sheet, double days)
+{
     static const char *const months[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
     struct owl_date date = owl_calendar_date((int64_t)days);
-    owl_sheet_raw(sheet, weekdays[owl_sheet_weekday(days)]);
-    owl_text_char(sheet->html, ' ');
     owl_text_integer(sheet->html, date.day);
     owl_text_char(sheet->html, ' ');
     owl_sheet_raw(sheet, months[(date.month + 11) % 12]);
+}
+
+void owl_sheet_date(const struct owl_sheet *sheet, double days)
+{
+    owl_sheet_raw(sheet, owl_sheet_weekday_name(days));
+    owl_text_char(sheet->html, ' ');
+    owl_sheet_day_month(sheet, days);
 }
 
 void owl_sheet_clock(const struct owl_sheet *sheet, double unix_s)

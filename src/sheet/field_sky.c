@@ -78,7 +78,10 @@ static void write_night(const struct owl_sheet *sheet, int n)
     double days = sheet->plan->watch.start_days + n;
     bool sunday = owl_sheet_weekday(days) == 3;
     owl_sheet_raw(sheet, sunday ? "<tr class=\"sunday\"><th scope=\"row\">" : "<tr><th scope=\"row\">");
-    owl_sheet_date(sheet, days);
+    owl_sheet_raw(sheet, "<span class=\"day\">");
+    owl_sheet_raw(sheet, owl_sheet_weekday_name(days));
+    owl_sheet_raw(sheet, "</span> ");
+    owl_sheet_day_month(sheet, days);
     owl_sheet_raw(sheet, "</th>");
     write_event(sheet, &night->event[OWL_SUNSET]);
     write_test(sheet, result->test_unix_s);

@@ -2,6 +2,7 @@
 #include "sky/ephemeris.h"
 
 #include <erfa.h>
+#include <erfam.h>
 #include <math.h>
 #include <stdbool.h>
 
@@ -12,7 +13,6 @@
 #define LOWEST_SITE_M (-500.0)
 #define HIGHEST_SITE_M 9000.0
 
-#define EPOCH_JD 2440587.5          /* 1970-01-01 */
 #define SUN_RADIUS_M 6.96e8         /* of rising and setting: 15.99' at 1 au [seidelmann1992] */
 #define ASTRONOMICAL_UNIT_M ERFA_DAU
 #define LIGHT_TIME_DAY_AU (ERFA_AULT / ERFA_DAYSEC)
@@ -30,7 +30,7 @@ static bool instant_of(double unix_s, struct instant *instant)
     if (!(unix_s >= FIRST_UNIX_S && unix_s < LAST_UNIX_S))
         return false;
     double days = floor(unix_s / ERFA_DAYSEC);
-    instant->utc[0] = EPOCH_JD + days;
+    instant->utc[0] = OWL_EPOCH_JULIAN_DAY + days;
     instant->utc[1] = (unix_s - days * ERFA_DAYSEC) / ERFA_DAYSEC;
     /* +1, "dubious year", comes with every date after the library's last leap second: the value is good. */
     if (eraUtctai(instant->utc[0], instant->utc[1], &tai[0], &tai[1]) < 0)
@@ -38,21 +38,20 @@ static bool instant_of(double unix_s, struct instant *instant)
     return eraTaitt(tai[0], tai[1], &instant->tt[0], &instant->tt[1]) == 0;
 }
 
-/* Apparent geocentric sun in the GCRS, m. The sun hardly moves about the barycentre, so the earth's distance now
-   gives the light time to 1e-8 of it. */
+/* Apparent geocentric sun in the GCRS, m. The sun's own motion about the barycentre, 16 m/s, takes it back to where
+   the light left it; what the light time changes meanwhile is 1e-8 of it. */
 static void find_sun(const double tt[2], double sun_m[3])
 {
-    double helio[2][3], bary[2][3], helio_then[2][3], bary_then[2][3], sun[3], natural[3], proper[3], velocity[3];
+    double helio[2][3], bary[2][3], sun[2][3], then[3], towards[3], velocity[3], seen[3], distance_au;
     eraEpv00(tt[0], tt[1], helio, bary);
-    double tau_day = eraPm(helio[0]) * LIGHT_TIME_DAY_AU;
-    eraEpv00(tt[0], tt[1] - tau_day, helio_then, bary_then);
-    eraPmp(bary_then[0], helio_then[0], sun);
-    eraPmp(sun, bary[0], sun);
-    double distance_au;
-    eraPn(sun, &distance_au, natural);
-    eraSxp(LIGHT_TIME_DAY_AU, bary[1], velocity);
-    eraAb(natural, velocity, eraPm(helio[0]), sqrt(1.0 - eraPdp(velocity, velocity)), proper);
-    eraSxp(distance_au * ASTRONOMICAL_UNIT_M, proper, sun_m);
+    double light_time_day = eraPm(helio[0]) * LIGHT_TIME_DAY_AU;
+    eraPvmpv(bary, helio, sun);
+    eraPpsp(sun[0], -light_time_day, sun[1], then);
+    eraPmp(then, bary[0], towards);
+    eraPn(towards, &distance_au, towards);
+    eraSxp(LIGHT_TIME_DAY_AU, bary[1], velocity); /* in units of that of light */
+    eraAb(towards, velocity, eraPm(helio[0]), sqrt(1.0 - eraPdp(velocity, velocity)), seen);
+    eraSxp(distance_au * ASTRONOMICAL_UNIT_M, seen, sun_m);
 }
 
 /* Apparent geocentric moon in the GCRS, m. Seen from an earth that shares its way round the sun, light time and annual
@@ -119,42 +118,41 @@ static bool station_of(const struct owl_ephemeris_site *site, struct station *st
         return false;
     double sl = sin(site->longitude_rad), cl = cos(site->longitude_rad);
     double sp = sin(site->latitude_rad), cp = cos(site->latitude_rad);
-    const double axis[3][3] = {{-sl, cl, 0.0}, {-sp * cl, -sp * sl, cp}, {cp * cl, cp * sl, sp}};
-    eraCr((double(*)[3])axis, station->axis);
+    *station = (struct station){.axis = {{-sl, cl, 0.0}, {-sp * cl, -sp * sl, cp}, {cp * cl, cp * sl, sp}}};
     return eraGd2gc(ERFA_WGS84, site->longitude_rad, site->latitude_rad, site->height_m, station->place_m) == 0;
 }
 
 /* The direction of a body by the site's axes. */
-static void sight(const struct station *station, const double turned[3][3], const double body_m[3], double seen[3])
+static void sight(struct station *station, double turned[3][3], double body_m[3], double seen[3])
 {
     double v[3], distance;
-    eraRxp((double(*)[3])turned, (double *)body_m, v);
-    eraPmp(v, (double *)station->place_m, v);
-    eraRxp((double(*)[3])station->axis, v, v);
+    eraRxp(turned, body_m, v);
+    eraPmp(v, station->place_m, v);
+    eraRxp(station->axis, v, v);
     eraPn(v, &distance, seen);
 }
 
-static double phase_angle_rad(const struct owl_ephemeris_bodies *bodies)
+static double phase_angle_rad(struct owl_ephemeris_bodies *bodies)
 {
     double to_earth[3], to_sun[3];
-    eraSxp(-1.0, (double *)bodies->moon_m, to_earth);
-    eraPmp((double *)bodies->sun_m, (double *)bodies->moon_m, to_sun);
+    eraSxp(-1.0, bodies->moon_m, to_earth);
+    eraPmp(bodies->sun_m, bodies->moon_m, to_sun);
     return eraSepp(to_earth, to_sun);
 }
 
-/* The earth rotation angle takes UT1; its date in two parts keeps the second. */
-static struct owl_sky_row row_of(const struct station *station, const struct owl_ephemeris_bodies *bodies, double unix_s)
+/* The earth rotation angle takes UT1; its date in two parts keeps the fraction of a second. */
+static struct owl_sky_row row_of(struct station *station, struct owl_ephemeris_bodies *bodies, double unix_s)
 {
     struct owl_sky_row row;
     double turned[3][3];
     double days = floor(unix_s / ERFA_DAYSEC);
     eraIr(turned);
-    eraRz(eraEra00(EPOCH_JD + days, unix_s / ERFA_DAYSEC - days), turned);
+    eraRz(eraEra00(OWL_EPOCH_JULIAN_DAY + days, unix_s / ERFA_DAYSEC - days), turned);
     sight(station, turned, bodies->sun_m, row.sun);
     sight(station, turned, bodies->moon_m, row.moon);
     row.moon_phase_rad = phase_angle_rad(bodies);
-    row.moon_parallax_rad = asin(OWL_EARTH_RADIUS_M / eraPm((double *)bodies->moon_m));
-    row.sun_radius_rad = atan(SUN_RADIUS_M / eraPm((double *)bodies->sun_m));
+    row.moon_parallax_rad = asin(OWL_EARTH_RADIUS_M / eraPm(bodies->moon_m));
+    row.sun_radius_rad = atan(SUN_RADIUS_M / eraPm(bodies->sun_m));
     return row;
 }
 

@@ -9,7 +9,7 @@ void made_watch_fill(struct owl_plan *plan, struct made_watch *made)
 {
     plan->watch.nights = MADE_NIGHTS;
     for (int n = 0; n < MADE_NIGHTS; n++)
-        made->night[n].noon_unix_s = owl_watch_noon_unix_s(plan, n);
+        made->night[n].noon_unix_s = (plan->watch.start_days + n + 0.5) * OWL_SECONDS_PER_DAY;
     for (int i = 0; i <= MADE_NIGHTS * OWL_NIGHT_ROWS; i++) {
         double day = i / (double)OWL_NIGHT_ROWS;
         made->row[i].light_lx = exp(0.5 + 7.5 * cos(OWL_TAU * day));

@@ -137,6 +137,12 @@ static double ground_m(const struct owl_plan *plan, int device)
     return hypot(place->x_m, place->y_m);
 }
 
+/* A length as a tape in the wood shows it: to the centimetre. */
+static void show_tape(struct owl_text *text, double length_m)
+{
+    owl_unit_show(OWL_UNIT_LENGTH, floor(fabs(length_m) * 100.0 + 0.5) / 100.0, text);
+}
+
 /* A distance on its measuring line; false when the line is too short or too crowded for it. */
 static bool label_measure(struct owl_stage_scene *scene, int device)
 {
@@ -148,7 +154,7 @@ static bool label_measure(struct owl_stage_scene *scene, int device)
         return false;
     struct owl_label *label = new_label(scene, 0.0, 0.0, "");
     struct owl_text text = write_line(label);
-    owl_unit_show(OWL_UNIT_LENGTH, distance_m, &text);
+    show_tape(&text, distance_m);
     if (owl_label_on_line(&scene->board, label, &line))
         return true;
     scene->labels--;
@@ -167,10 +173,10 @@ static void label_device(struct owl_stage_scene *scene, int device, bool measure
         text = write_line(label);
     }
     if (!measured) {
-        owl_unit_show(OWL_UNIT_LENGTH, ground_m(plan, device), &text);
+        show_tape(&text, ground_m(plan, device));
         owl_text_words(&text, " away, ");
     }
-    owl_unit_show(OWL_UNIT_LENGTH, fabs(place->z_m), &text);
+    show_tape(&text, place->z_m);
     owl_text_words(&text, place->z_m < 0.0 ? " down" : " up");
     owl_label_near(&scene->board, label);
 }
@@ -189,7 +195,7 @@ static void label_animal(struct owl_stage_scene *scene)
     label->at_x = fmin(fmax(label->at_x, 0.0), scene->board.width);
     label->at_y = fmin(fmax(label->at_y, 0.0), scene->board.height);
     struct owl_text text = write_line(label);
-    owl_unit_show(OWL_UNIT_LENGTH, fabs(offset_m), &text);
+    show_tape(&text, offset_m);
     owl_text_words(&text, offset_m < 0.0 ? " before the mark" : " past the mark");
     text = write_line(label);
     owl_text_words(&text, evaluation->worse_sense > 0 ? "walking right" : "walking left");
@@ -332,7 +338,7 @@ static void place_labels(struct owl_stage_scene *scene)
     for (int device = 0; device < devices; device++)
         label_device(scene, device, measured[device]);
     if (scene->plan->sensor.kind == OWL_SENSOR_BEAM)
-        owl_label_near(&scene->board, new_label(scene, scene->plan->sensor.aim.x_m, scene->plan->sensor.aim.y_m, "beam's other end"));
+        owl_label_near(&scene->board, new_label(scene, scene->plan->sensor.aim.x_m, scene->plan->sensor.aim.y_m, "other end of beam"));
     owl_label_near(&scene->board, new_label(scene, 0.0, 0.0, "mark"));
     label_animal(scene);
     label_sharp(scene);

@@ -7,7 +7,7 @@
 #include "core/plan/geometry.h"
 
 #define OWL_STAGE_WIDTH 440.0
-#define OWL_STAGE_FONT 12.5
+#define OWL_STAGE_FONT 13.5
 #define OWL_STAGE_LABELS 32
 
 /* Camera, sensor and flashes in the order of OWL_DEVICE_*. */

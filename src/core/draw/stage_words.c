@@ -3,12 +3,12 @@
 
 #include "core/draw/stage_scene.h"
 
-#define LEADER_FROM 20.0    /* shorter ones tell nothing */
+#define LEADER_FROM 28.0    /* shorter ones tell nothing */
 #define STRIP_HEIGHT 58.0
 #define STRIP_INSET 12.0
 #define SCALE_WIDEST 130.0
 #define KEY_ROW 46.0        /* baseline of the key in the strip */
-#define KEY_GAP 12.0
+#define KEY_GAP 9.0
 #define SWATCH_WIDTH 14.0
 
 /* A colour three ways: for programs without custom properties, by name for the page around it, and
@@ -35,7 +35,6 @@ static const char style[] =
     ".owl-stage .sharp{" PAINT("fill", "#2e8b67", "sharp") PAINT("stroke", "#2e8b67", "sharp") "fill-opacity:.2;stroke-width:.8}"
     ".owl-stage .sensor{" PAINT("fill", "#8a4a86", "sensor") PAINT("stroke", "#8a4a86", "sensor") "fill-opacity:.1;stroke-width:.8;stroke-dasharray:2 2}"
     ".owl-stage .odd{fill-opacity:.2}"
-    ".owl-stage .swatch{fill-opacity:.4;stroke-dasharray:none}"
     ".owl-stage .flash{" PAINT("fill", "#b9801c", "flash") "fill-opacity:.09}"
     ".owl-stage .edge{fill:none;" PAINT("stroke", "#b9801c", "flash") "stroke-width:1}"
     ".owl-stage .stray{" PAINT("fill", "#8c6d4f", "path") "fill-opacity:.18}"
@@ -46,8 +45,9 @@ static const char style[] =
     ".owl-stage .key{stroke-width:2.4}"
     ".owl-stage .body{" PAINT("fill", "#262b24", "ink") "fill-opacity:.78}"
     ".owl-stage .waiting{fill:none;" PAINT("stroke", "#262b24", "ink") "stroke-width:.9;stroke-dasharray:3 2}"
-    ".owl-stage text{font-size:12.5px;" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#fcfbf7", "paper")
+    ".owl-stage text{font-size:13.5px;" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#fcfbf7", "paper")
     "stroke-width:3px;stroke-linejoin:round;paint-order:stroke}"
+    ".owl-stage .swatch{fill-opacity:.4;stroke-dasharray:none}"
     ".owl-stage .quiet{" PAINT("fill", "#6b7065", "faint") "}";
 
 void owl_stage_attribute(struct owl_text *svg, const char *name, double value)
@@ -248,15 +248,15 @@ static void draw_scale(const struct owl_stage_scene *scene, struct owl_text *svg
     owl_text_words(svg, "v3\"/>");
     owl_unit_show(OWL_UNIT_LENGTH, length_m, &text);
     write_strip_text(svg, STRIP_INSET + length + 8.0, y, "", words);
-    write_strip_text(svg, STRIP_INSET + SCALE_WIDEST + 80.0, y, " class=\"quiet\"", "measured along the ground");
+    write_strip_text(svg, STRIP_INSET + SCALE_WIDEST + 90.0, y, " class=\"quiet\"", "measured on the ground");
 }
 
 void owl_stage_strip(const struct owl_stage_scene *scene, struct owl_text *svg)
 {
     static const struct {
         const char *class, *words;
-    } key[] = {{"frame swatch", "in frame"}, {"sharp swatch", "sharp"}, {"sensor swatch", "sensor"},
-             {"flash swatch", "flash"}, {"body", "open shutter"}};
+    } key[] = {{"frame swatch", "frame"}, {"sharp swatch", "sharp"}, {"sensor swatch", "sensor"},
+             {"flash swatch", "flash"}, {"body", "animal"}};
     double x = STRIP_INSET, y = scene->ground_height + KEY_ROW;
     draw_scale(scene, svg);
     for (size_t i = 0; i < sizeof key / sizeof *key; i++) {

@@ -13,7 +13,7 @@
 #define NAUTICAL_RAD (-12.0 * OWL_RAD_PER_DEG)
 #define ASTRONOMICAL_RAD (-18.0 * OWL_RAD_PER_DEG)
 
-#define SCAN_STEPS 144 /* of a day; at most one culmination of a body lies in a step */
+#define SCAN_STEPS 48 /* of a day; culminations lie half a day apart, so a step holds one at most */
 #define SCAN_STEP_S (OWL_SECONDS_PER_DAY / SCAN_STEPS)
 #define MOST_KNOTS (2 * SCAN_STEPS + 1)
 #define SLOPE_SPAN_S 1.0
@@ -175,10 +175,18 @@ struct knots {
     struct disc disc[MOST_KNOTS];
 };
 
+/* Sine of the altitude: rises and falls with it, without its arc functions. */
+static double altitude_sine(const struct owl_sky *sky, enum body body, double unix_s)
+{
+    struct place place = place_of(sky, unix_s);
+    struct vector v = body == SUN ? sun_vector(&place) : moon_vector(&place);
+    return v.up / sqrt(v.east * v.east + v.north * v.north + v.up * v.up);
+}
+
 static bool is_rising(const struct owl_sky *sky, enum body body, double unix_s)
 {
-    double before = disc_at(sky, body, unix_s - SLOPE_SPAN_S).altitude_rad;
-    return disc_at(sky, body, unix_s + SLOPE_SPAN_S).altitude_rad > before;
+    double before = altitude_sine(sky, body, unix_s - SLOPE_SPAN_S);
+    return altitude_sine(sky, body, unix_s + SLOPE_SPAN_S) > before;
 }
 
 static double culmination_unix_s(const struct owl_sky *sky, enum body body, double from_s, double to_s)

@@ -2,8 +2,8 @@
    from it: positions, risings and settings, light, and the site's clock.
 
    The caller owns the rows and keeps them as long as the table is read. Between rows the vectors are
-   interpolated by a cubic through the four nearest: for steps of 600, 1200 and 1800 s positions are off by at
-   most 0.000005, 0.00008 and 0.0004 deg. Times are `_unix_s` as in core/calendar.h. */
+   interpolated by a cubic through the four nearest: for steps of 600, 1200 and 1800 s that moves
+   positions by at most 0.00001, 0.00004 and 0.0002 deg. Times are `_unix_s` as in core/calendar.h. */
 #ifndef OWL_CORE_MODEL_SKY_TABLE_H
 #define OWL_CORE_MODEL_SKY_TABLE_H
 
@@ -92,8 +92,10 @@ enum owl_status owl_sky_events(const struct owl_sky *sky, double from_unix_s,
    owl_twilight_horizontal_lx. cloud 0..3, open_sky above 0 up to 1, else OWL_OUTSIDE_DOMAIN. */
 enum owl_status owl_sky_fill_light(const struct owl_sky *sky, double cloud, double open_sky, double *lg_lx) OWL_MUST_USE;
 
-/* Light between rows from what owl_sky_fill_light made, lx: a cubic in lg lx that never overshoots its
-   rows. NaN outside the table. LIGHTERROR */
+/* Light between rows from what owl_sky_fill_light made, lx: a cubic in lg lx that stays between its rows. NaN
+   outside the table. Off by at most 18 % at steps of 600 s (0.7 % in the mean), at 1800 s by a factor of 2.4
+   (6 %); more only in the step in which a bright moon rises or sets in the dark, where the light itself
+   jumps: a factor of 2 at 600 s. */
 double owl_sky_light_lx(const struct owl_sky *sky, const double *lg_lx, double unix_s);
 
 /* Clock minus UTC at a time, s. Before the first span its offset holds; without spans it is 0. */

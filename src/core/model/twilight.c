@@ -9,6 +9,7 @@
 
 #define ARCMIN_PER_DEG 60.0
 #define HORIZON_TRUE_DEG (-0.575)    /* true altitude whose apparent one is 0 [saemundsson1986] */
+#define FADE_DEG 2.0                 /* estimate */
 #define STANDARD_PRESSURE_PA 101000.0
 #define STANDARD_TEMPERATURE_K 283.15
 
@@ -63,8 +64,8 @@ static double saemundsson_rad(double altitude_deg)
     return refraction_rad(altitude_deg, 1.02, 10.3, 5.11);
 }
 
-/* Below the horizon the published form swells to 45' and collapses at -5 deg. The 1/tan of a plane
-   atmosphere, fixed to join at the horizon, falls off gently and keeps the order of altitudes. */
+/* Below the horizon the published form swells to 45' and collapses at -5 deg. A fade by 1/e in FADE_DEG keeps
+   the order of altitudes and leaves 2' at the end of civil twilight, whose levels are told by true altitude. */
 double owl_twilight_refract_rad(double true_altitude_rad)
 {
     if (!is_altitude(true_altitude_rad))
@@ -72,7 +73,7 @@ double owl_twilight_refract_rad(double true_altitude_rad)
     double altitude_deg = true_altitude_rad * OWL_DEG_PER_RAD;
     if (altitude_deg >= HORIZON_TRUE_DEG)
         return saemundsson_rad(altitude_deg);
-    return saemundsson_rad(HORIZON_TRUE_DEG) * tan(HORIZON_TRUE_DEG * OWL_RAD_PER_DEG) / tan(true_altitude_rad);
+    return saemundsson_rad(HORIZON_TRUE_DEG) * exp((altitude_deg - HORIZON_TRUE_DEG) / FADE_DEG);
 }
 
 double owl_twilight_unrefract_rad(double apparent_altitude_rad)

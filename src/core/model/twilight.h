@@ -15,7 +15,7 @@
 /* Refraction to add to a true altitude, at 1010 hPa and 10 C. -pi/2..pi/2; result rad, >= 0, and true plus
    refraction always rises with true. Published down to a true altitude of -0.575 deg, where the body stands
    apparently on the horizon [saemundsson1986]; there it agrees with owl_twilight_unrefract_rad within 0.07'.
-   Deeper, where nothing is seen and only twilight asks, it fades as 1/tan of the depth: estimate. */
+   Deeper, where nothing is seen and only twilight asks, it fades by 1/e every 2 deg: estimate. */
 double owl_twilight_refract_rad(double true_altitude_rad);
 
 /* Refraction to take off an apparent altitude, same air. 0..pi/2; result rad, >= 0. Within 0.07' of

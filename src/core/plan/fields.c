@@ -74,8 +74,8 @@ static const struct owl_field site_fields[] = {
 };
 
 static const struct owl_field watch_fields[] = {
-    {"start", OWL_UNIT_DATE, AT(owl_plan_watch, start_days), OWL_REQUIRED, -25567, 47482, NULL, OWL_GIVEN,
-     "date of the first evening"},
+    {"start", OWL_UNIT_DATE, AT(owl_plan_watch, start_days), OWL_REQUIRED, 730, 47110, NULL, OWL_GIVEN,
+     "date of the first evening, by the clock of the site"},
     {"nights", OWL_UNIT_COUNT, AT(owl_plan_watch, nights), OWL_REQUIRED, 1, 366, NULL, OWL_GIVEN,
      "how many nights the rig stands alone"},
     {"from", OWL_UNIT_CLOCK, AT(owl_plan_watch, from_s), OWL_OPTIONAL, 0, 86399, NULL, OWL_GIVEN,

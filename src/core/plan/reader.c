@@ -307,23 +307,12 @@ static void read_text(struct place *place, struct span value, const struct owl_f
     member[length] = '\0';
 }
 
-static bool same_word(const char *one, const char *other)
-{
-    for (; *one && *other; one++, other++) {
-        char a = *one >= 'A' && *one <= 'Z' ? (char)(*one + 32) : *one;
-        char b = *other >= 'A' && *other <= 'Z' ? (char)(*other + 32) : *other;
-        if (a != b)
-            return false;
-    }
-    return *one == *other;
-}
-
 static void read_choice(struct place *place, struct span value, const struct owl_field *field, int *member)
 {
     char word[NAME_BYTES] = "";
     bool fits = plain_name(value, word);
     for (int i = 0; fits && field->choice(i); i++) {
-        if (same_word(field->choice(i), word)) {
+        if (owl_text_same_name(field->choice(i), word)) {
             *member = i;
             return;
         }

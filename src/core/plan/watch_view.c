@@ -7,12 +7,6 @@
 #include "core/model/diel.h"
 #include "core/model/twilight.h"
 
-double owl_watch_noon_unix_s(const struct owl_plan *plan, int night)
-{
-    double noon_utc_s = OWL_SECONDS_PER_DAY * (0.5 - plan->site.longitude_rad / OWL_TAU);
-    return (plan->watch.start_days + night) * OWL_SECONDS_PER_DAY + noon_utc_s;
-}
-
 static double wrapped_day(double seconds)
 {
     return seconds - floor(seconds / OWL_SECONDS_PER_DAY) * OWL_SECONDS_PER_DAY;
@@ -60,7 +54,7 @@ enum owl_status owl_watch_view_fill(const struct owl_plan *plan, const struct ow
                                     struct owl_night *night, struct owl_watch_row *row)
 {
     int nights = (int)plan->watch.nights;
-    double first_s = owl_watch_noon_unix_s(plan, 0);
+    double first_s = sky->first_noon_unix_s;
     for (int i = 0; i <= nights * OWL_NIGHT_ROWS; i++) {
         enum owl_status status = fill_row(plan, sky, first_s + i * OWL_ROW_STEP_S, &row[i]);
         if (status != OWL_OK)
@@ -68,7 +62,7 @@ enum owl_status owl_watch_view_fill(const struct owl_plan *plan, const struct ow
     }
     for (int n = 0; n < nights; n++) {
         struct owl_sky_moment middle;
-        night[n].noon_unix_s = owl_watch_noon_unix_s(plan, n);
+        night[n].noon_unix_s = first_s + n * OWL_SECONDS_PER_DAY;
         enum owl_status status = owl_sky_events(sky, night[n].noon_unix_s, night[n].event);
         if (status == OWL_OK)
             status = owl_sky_at(sky, night[n].noon_unix_s + OWL_SECONDS_PER_DAY / 2.0, &middle);

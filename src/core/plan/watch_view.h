@@ -36,7 +36,4 @@ struct owl_watch_view {
 enum owl_status owl_watch_view_fill(const struct owl_plan *plan, const struct owl_sky *sky,
                                     struct owl_night *night, struct owl_watch_row *row) OWL_MUST_USE;
 
-/* Start of a night: local mean noon of the date of its evening. */
-double owl_watch_noon_unix_s(const struct owl_plan *plan, int night);
-
 #endif

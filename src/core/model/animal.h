@@ -1,0 +1,37 @@
+/* The bodies of the animals a plan may name: size, pace, eyes, when they are about.
+   A table of typical values, all `estimate`: the user's own measures go before them. */
+#ifndef OWL_CORE_MODEL_ANIMAL_H
+#define OWL_CORE_MODEL_ANIMAL_H
+
+#include <stddef.h>
+
+/* When an animal is about; diel.h gives the density of each. */
+enum owl_animal_pattern { OWL_ACTIVE_NIGHT, OWL_ACTIVE_DAY, OWL_ACTIVE_TWILIGHT, OWL_ACTIVE_ALWAYS };
+
+/* Groups that spend energy alike; bait.h has an equation for each. */
+enum owl_animal_class { OWL_CLASS_HUNTER, OWL_CLASS_GRAZER, OWL_CLASS_MAMMAL, OWL_CLASS_BIRD };
+
+struct owl_animal {
+    const char *name;
+    double mass_kg;
+    double length_m;   /* nose to rump */
+    double height_m;   /* to the top of the head, standing: 1.3 times the shoulder, birds as measured */
+    double shoulder_m;
+    double width_m;    /* across the body: a quarter of its length */
+    double walk_m_s;   /* on an undisturbed pass */
+    double run_m_s;    /* short flight burst */
+    double pupil_m;    /* opened in the dark */
+    double coat_reflectance;
+    enum owl_animal_pattern pattern;
+    enum owl_animal_class class;
+};
+
+size_t owl_animal_count(void);
+
+/* index < owl_animal_count(). */
+const struct owl_animal *owl_animal_at(size_t index);
+
+/* By its name, capitals ignored; NULL when there is none. */
+const struct owl_animal *owl_animal_find(const char *name);
+
+#endif

@@ -1,0 +1,25 @@
+/* The light beam across the path. */
+#ifndef OWL_CORE_MODEL_BEAM_H
+#define OWL_CORE_MODEL_BEAM_H
+
+#include <stdbool.h>
+
+/* How long a body breaks the beam, s: L / v. NaN unless v > 0. */
+double owl_beam_break_s(double body_length_m, double speed_m_s);
+
+/* Whether the break outlasts the sensor's debounce time. */
+bool owl_beam_breaks(double body_length_m, double speed_m_s, double debounce_s);
+
+#define OWL_BEAM_SHOULDER_SHARE 0.6 /* 0.5 to 0.7 of the shoulder, common practice */
+
+/* Height for the beam above what the animal stands on. */
+double owl_beam_height_m(double shoulder_height_m);
+
+/* Light lost in fog, dB: 4.34 * 3.91 / visibility * distance. NaN unless visibility > 0. Published
+   [koschmieder1924], from memory. */
+double owl_beam_fog_loss_db(double visibility_m, double distance_m);
+
+/* How far a beam wanders at a distance when its stand turns by an angle (small): theta * D. */
+double owl_beam_drift_m(double angle_rad, double distance_m);
+
+#endif
