@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdarg.h>
+#include <string.h>
 
 #include "core/constants.h"
 #include "core/plan/workings.h"
@@ -39,8 +40,18 @@ static void show(const struct page *page, enum owl_result result, int which, str
         owl_text_char(text, '-');
 }
 
+/* `12 cm past` or `12 cm before`. */
+static void show_place(const struct page *page, enum owl_result result, int which, const char *above, const char *below,
+                       struct owl_text *text)
+{
+    double value = value_of(page, result, which);
+    owl_unit_show(owl_result_row(result)->unit, fabs(value), text);
+    owl_text_words(text, value < 0.0 ? below : above);
+}
+
 /* One row of the page: `label  value  [key]`. In the pattern a `%` stands for the next result
-   given, shown with its unit; the key in brackets is the first one's. */
+   given, shown with its unit, `@` for one shown as so far past or before, `~` as above or below; the key
+   in brackets is the first one's. */
 static void row(const struct page *page, const char *label, int which, const char *pattern, ...)
 {
     char value[240];
@@ -49,13 +60,16 @@ static void row(const struct page *page, const char *label, int which, const cha
     va_list results;
     va_start(results, pattern);
     for (; *pattern; pattern++) {
-        if (*pattern != '%') {
+        if (!strchr("%@~", *pattern)) {
             owl_text_char(&shown, *pattern);
             continue;
         }
         enum owl_result result = (enum owl_result)va_arg(results, int);
         key = key < 0 ? (int)result : key;
-        show(page, result, which, &shown);
+        if (*pattern == '%')
+            show(page, result, which, &shown);
+        else
+            show_place(page, result, which, *pattern == '@' ? " past" : " above", *pattern == '@' ? " before" : " below", &shown);
     }
     va_end(results);
     owl_text_words(page->text, "  ");
@@ -166,7 +180,8 @@ static void write_picture(const struct page *page)
     row(page, "of which", 0, "focus %, diffraction %, motion %", OWL_RESULT_DEFOCUS_BLUR, OWL_RESULT_AIRY_BLUR,
         OWL_RESULT_MOTION_BLUR);
     bool frozen = value_of(page, OWL_RESULT_MOTION_BLUR, 0) <= page->plan->limits.blur_m;
-    note(page, "the walk", frozen ? "frozen" : "not frozen: it smears");
+    row(page, "limit", 0, frozen ? "% of blur on the image sensor; the walk is frozen" : "% of blur on the image sensor; the walk is not frozen",
+        OWL_RESULT_BLUR_LIMIT);
 }
 
 static void write_flashes(const struct page *page)
@@ -176,13 +191,17 @@ static void write_flashes(const struct page *page)
         return;
     heading(page, "Flash light");
     for (int i = 0; i < plan->flashes; i++) {
-        row(page, plan->flash[i].name, i, "%; at % gives %, alone % off", OWL_RESULT_FLASH_INTENSITY, OWL_RESULT_FLASH_DISTANCE,
-            OWL_RESULT_FLASH_EXPOSURE, OWL_RESULT_FLASH_STOPS);
+        bool behind = value_of(page, OWL_RESULT_FLASH_EXPOSURE, i) <= 0.0;
+        if (behind)
+            row(page, plan->flash[i].name, i, "from behind, at %: a rim of light (%)", OWL_RESULT_FLASH_DISTANCE, OWL_RESULT_FLASH_INTENSITY);
+        else
+            row(page, plan->flash[i].name, i, "% at % gives %, alone %", OWL_RESULT_FLASH_INTENSITY, OWL_RESULT_FLASH_DISTANCE,
+                OWL_RESULT_FLASH_EXPOSURE, OWL_RESULT_FLASH_STOPS);
         row(page, "", i, "pulse %, ready after %, last frame %", OWL_RESULT_FLASH_TENTH, OWL_RESULT_FLASH_RECYCLE,
             OWL_RESULT_FLASH_LAST);
         row(page, "", i, "shutter % or longer", OWL_RESULT_FLASH_SYNC);
     }
-    row(page, "together", 0, "% of % needed: % off", OWL_RESULT_LIGHT_EXPOSURE, OWL_RESULT_LIGHT_NEEDED, OWL_RESULT_LIGHT_ERROR);
+    row(page, "together", 0, "% of % needed: %", OWL_RESULT_LIGHT_EXPOSURE, OWL_RESULT_LIGHT_NEEDED, OWL_RESULT_LIGHT_ERROR);
     row(page, "right aperture", 0, "%", OWL_RESULT_LIGHT_APERTURE);
     if (!isnan(value_of(page, OWL_RESULT_LIGHT_RATIO, 0)))
         row(page, "key over fill", 0, "%", OWL_RESULT_LIGHT_RATIO);
@@ -196,8 +215,8 @@ static void write_ambient(const struct page *page)
         note(page, "", "never armed");
         return;
     }
-    row(page, "darkest minute", 0, "%, shutter %: % off", OWL_RESULT_LIGHT_DARKEST, OWL_RESULT_SHUTTER_DARKEST, OWL_RESULT_AMBIENT_DARKEST);
-    row(page, "lightest minute", 0, "%, shutter %: % off", OWL_RESULT_LIGHT_LIGHTEST, OWL_RESULT_SHUTTER_LIGHTEST,
+    row(page, "darkest minute", 0, "%, shutter %: %", OWL_RESULT_LIGHT_DARKEST, OWL_RESULT_SHUTTER_DARKEST, OWL_RESULT_AMBIENT_DARKEST);
+    row(page, "lightest minute", 0, "%, shutter %: %", OWL_RESULT_LIGHT_LIGHTEST, OWL_RESULT_SHUTTER_LIGHTEST,
         OWL_RESULT_AMBIENT_LIGHTEST);
     row(page, "moves meanwhile", 0, "%", OWL_RESULT_GHOST_TRAVEL);
     if (!isnan(value_of(page, OWL_RESULT_GHOST_SHARE, 0))) {
@@ -205,6 +224,7 @@ static void write_ambient(const struct page *page)
         row(page, "no ghost", 0, "up to % of ambient light", OWL_RESULT_GHOST_LEVEL);
         row(page, "ghosts", 0, "% of the armed passes", OWL_RESULT_GHOST_SHARE);
     }
+    row(page, "smeared", 0, "% of the armed passes", OWL_RESULT_SMEAR_SHARE);
     row(page, "wrongly exposed", 0, "% of the armed passes", OWL_RESULT_WRONG_SHARE);
 }
 
@@ -238,8 +258,8 @@ static void write_sensor(const struct page *page)
         note(page, "noticed", "no: the path does not cross enough of what the sensor watches");
         return;
     }
-    row(page, "noticed", 0, "nose % past the mark", OWL_RESULT_NOTICE);
-    row(page, "shutter opens", 0, "middle % past the mark, % of it in the frame", OWL_RESULT_OFFSET, OWL_RESULT_OFFSET_INSIDE);
+    row(page, "noticed", 0, "its nose @ the mark", OWL_RESULT_NOTICE);
+    row(page, "shutter opens", 0, "its middle @ the mark, % of it in the frame", OWL_RESULT_OFFSET, OWL_RESULT_OFFSET_INSIDE);
     write_aim_advice(page);
 }
 
@@ -271,7 +291,7 @@ static void write_care(const struct page *page)
     }
     if (page->plan->bait.food >= 0)
         row(page, "bait", 0, "% of its day; at most %", OWL_RESULT_BAIT_SHARE, OWL_RESULT_BAIT_LIMIT);
-    row(page, "dew", 0, "window % from the dew point of %", OWL_RESULT_DEW_MARGIN, OWL_RESULT_DEW_POINT);
+    row(page, "dew", 0, "window ~ its dew point of %", OWL_RESULT_DEW_MARGIN, OWL_RESULT_DEW_POINT);
     row(page, "silica gel", 0, "% for the watch", OWL_RESULT_DESICCANT);
 }
 
@@ -322,7 +342,7 @@ static void write_night_line(const struct page *page, int n)
     event_cell(page, night, OWL_MOONSET);
     value_cell(page, OWL_UNIT_PERCENT, floor(night->moon_lit * 100.0 + 0.5) / 100.0, 7);
     value_cell(page, OWL_UNIT_TIME, result->armed_s, 9);
-    value_cell(page, OWL_UNIT_PERCENT, floor(result->share * 100.0 + 0.5) / 100.0, 8);
+    value_cell(page, OWL_UNIT_PERCENT, floor(result->share * 100.0 + 0.5) / 100.0, 0);
     owl_text_char(page->text, '\n');
 }
 

@@ -1,6 +1,5 @@
 /* Before leaving home: everything the plan needs, to be ticked off. */
 #include <math.h>
-#include <string.h>
 
 #include "core/model/bait.h"
 #include "core/model/flash.h"

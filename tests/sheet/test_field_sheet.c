@@ -42,7 +42,7 @@ static void set_vector(double vector[3], double declination_rad, double hour_rad
 static void make_sky(void)
 {
     int night_count = (int)plan.watch.nights;
-    double first_noon_s = owl_watch_noon_unix_s(&plan, 0), season0 = fmod(plan.watch.start_days, 365.2425) + 10.0;
+    double first_noon_s = (plan.watch.start_days + 0.5 - plan.site.longitude_rad / OWL_TAU) * OWL_SECONDS_PER_DAY, season0 = fmod(plan.watch.start_days, 365.2425) + 10.0;
     sky = (struct owl_sky){.start_unix_s = first_noon_s - 48.0 * STEP_S, .step_s = STEP_S, .count = 48 * (night_count + 2) + 1,
                            .rows = sky_rows, .first_noon_unix_s = first_noon_s, .nights = night_count};
     for (int i = 0; i < sky.count; i++) {
@@ -259,6 +259,7 @@ static void test_field_sheet_aim_shift(void **state)
 {
     (void)state;
     read_usual("");
+    evaluation.noticed = true;
     evaluation.aim_shift_m = -0.12;
     assert_true(section_has(write_page(), "placing", "move its aim <b>12 cm</b> to the left along the path"));
     evaluation.aim_shift_m = 0.3;

@@ -15,10 +15,11 @@ struct owl_animal {
     const char *name;
     double mass_kg;
     double length_m;   /* nose to rump */
-    double height_m;   /* to the top of the head, standing: 1.3 times the shoulder, birds as measured */
-    double shoulder_m;
-    double width_m;    /* across the body: a quarter of its length */
-    double walk_m_s;   /* on an undisturbed pass */
+    double height_m;   /* to the top of the head, standing, for framing: 1.1 to 1.4 times the shoulder by how
+                          the kind carries its head, birds up to 1.6 times */
+    double shoulder_m; /* top of the back above the legs, standing */
+    double width_m;    /* across the body: a quarter to a third of its length, round bodies up to 0.6 */
+    double walk_m_s;   /* on an undisturbed pass; the owl's is its glide */
     double run_m_s;    /* short flight burst */
     double pupil_m;    /* opened in the dark */
     double coat_reflectance;
@@ -28,7 +29,7 @@ struct owl_animal {
 
 size_t owl_animal_count(void);
 
-/* index < owl_animal_count(). */
+/* index < owl_animal_count(); never NULL. */
 const struct owl_animal *owl_animal_at(size_t index);
 
 /* By its name, capitals ignored; NULL when there is none. */

@@ -42,10 +42,11 @@ double owl_bait_daily_energy_j(enum owl_animal_class class, double mass_kg)
 
 double owl_bait_share(double food_j_kg, double mass_per_night_kg, double daily_energy_j)
 {
-    return daily_energy_j > 0.0 ? food_j_kg * mass_per_night_kg / daily_energy_j : NAN;
+    bool stated = food_j_kg >= 0.0 && mass_per_night_kg >= 0.0 && daily_energy_j > 0.0;
+    return stated ? food_j_kg * mass_per_night_kg / daily_energy_j : NAN;
 }
 
 double owl_bait_limit_kg(double food_j_kg, double daily_energy_j)
 {
-    return food_j_kg > 0.0 ? OWL_BAIT_SHARE_LIMIT * daily_energy_j / food_j_kg : NAN;
+    return food_j_kg > 0.0 && daily_energy_j >= 0.0 ? OWL_BAIT_SHARE_LIMIT * daily_energy_j / food_j_kg : NAN;
 }

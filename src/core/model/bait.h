@@ -25,10 +25,12 @@ const struct owl_bait_food *owl_bait_find(const char *name);
    95 % of species lie within a factor of 2.5. NaN unless mass > 0. Published [nagy1999]. */
 double owl_bait_daily_energy_j(enum owl_animal_class class, double mass_kg);
 
-/* Share of a day's energy that so much food gives. NaN unless daily energy > 0. */
+/* Share of a day's energy that so much food gives, 0 and up. NaN unless food and mass are >= 0 and daily
+   energy > 0. */
 double owl_bait_share(double food_j_kg, double mass_per_night_kg, double daily_energy_j);
 
-/* Most food that stays within OWL_BAIT_SHARE_LIMIT, kg. NaN unless the food has energy. */
+/* Most food that stays within OWL_BAIT_SHARE_LIMIT, kg. NaN unless the food has energy
+   and daily energy >= 0. */
 double owl_bait_limit_kg(double food_j_kg, double daily_energy_j);
 
 #endif

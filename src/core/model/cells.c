@@ -73,12 +73,15 @@ double owl_cells_drain_share(const struct owl_cells_kind *kind, double drain_a)
     if (kind->drain_table)
         return table_capacity_ah(kind->drain_table, drain_a) / kind->capacity_ah;
     if (kind->peukert > 1.0)
-        return fmin(1.0, owl_cells_peukert_h(kind->capacity_ah, kind->rating_h, kind->peukert, drain_a) * drain_a / kind->capacity_ah);
+        return owl_cells_peukert_h(kind->capacity_ah, kind->rating_h, kind->peukert, drain_a) * drain_a /
+               kind->capacity_ah;
     return 1.0;
 }
 
 double owl_cells_resistance_ohm(const struct owl_cells_kind *kind, double temperature_k)
 {
+    if (!(temperature_k > 0.0))
+        return NAN;
     double part = (OWL_ZERO_CELSIUS_K + 20.0 - temperature_k) / 40.0;
     part = fmin(fmax(part, 0.0), 1.0);
     return kind->resistance_ohm * pow(kind->resistance_cold_ohm / kind->resistance_ohm, part);
@@ -86,6 +89,8 @@ double owl_cells_resistance_ohm(const struct owl_cells_kind *kind, double temper
 
 double owl_cells_self_discharge_per_month(const struct owl_cells_kind *kind, double temperature_k)
 {
+    if (!(temperature_k > 0.0))
+        return NAN;
     double warmer = (temperature_k - OWL_ZERO_CELSIUS_K - 20.0) / 10.0;
     return fmin(1.0, kind->self_discharge_per_month * exp2(warmer));
 }
@@ -104,6 +109,8 @@ static double cell_capacity_ah(const struct owl_cells_set *set)
 
 double owl_cells_energy_j(const struct owl_cells_set *set, double drain_a)
 {
+    if (!(set->reserve_share >= 0.0 && set->reserve_share <= 1.0))
+        return NAN;
     double charge_ah = cell_capacity_ah(set) * owl_cells_usable_share(set->kind, set->temperature_k) *
                        owl_cells_drain_share(set->kind, drain_a);
     double cells = (double)set->in_series * set->in_parallel;
@@ -152,6 +159,8 @@ double owl_cells_sag_v(const struct owl_cells_set *set, double current_a)
 
 double owl_cells_peak_power_w(const struct owl_cells_set *set, double circuit_ohm)
 {
+    if (!(circuit_ohm >= 0.0))
+        return NAN;
     double volts = set->in_series * set->kind->nominal_v;
     return volts * volts / (4.0 * (set_resistance_ohm(set) + circuit_ohm));
 }

@@ -6,6 +6,8 @@
 
 #include <stddef.h>
 
+#include "core/constants.h"
+
 struct owl_cells_kind {
     const char *name;
     double nominal_v, cutoff_v;        /* of one cell; the 12 V block counts as one */
@@ -18,7 +20,7 @@ struct owl_cells_kind {
     const double (*drain_table)[2];    /* drain in A against capacity in Ah, closed by {0, 0}; or NULL */
 };
 
-#define OWL_CELLS_MONTH_S (30.4375 * 86400.0)
+#define OWL_CELLS_MONTH_S (30.4375 * OWL_SECONDS_PER_DAY) /* a twelfth of 365.25 days */
 
 size_t owl_cells_count(void);
 const struct owl_cells_kind *owl_cells_at(size_t index);
@@ -43,22 +45,25 @@ double owl_cells_usable_share(const struct owl_cells_kind *kind, double temperat
    NaN for a drain <= 0. */
 double owl_cells_drain_share(const struct owl_cells_kind *kind, double drain_a);
 
-/* Inner resistance of one cell, by the straight line in the logarithm between 20 and -20 C, flat
-   beyond. */
+/* Inner resistance of one cell, ohm, by the straight line in the logarithm between 20 and -20 C, flat
+   beyond. NaN at or below 0 K. */
 double owl_cells_resistance_ohm(const struct owl_cells_kind *kind, double temperature_k);
 
-/* Self-discharge in a month: s20 * 2^((T - 20 C)/10 K), at most 1. */
+/* Share lost by self-discharge in a month: s20 * 2^((T - 20 C)/10 K), at most 1. NaN at or below 0 K. */
 double owl_cells_self_discharge_per_month(const struct owl_cells_kind *kind, double temperature_k);
 
-/* Share left after standing for so many months (of 30.4375 days): (1 - s)^months; months >= 0. */
+/* Share left after standing for so many months (of 30.4375 days): (1 - s)^months. NaN
+   unless months >= 0. */
 double owl_cells_left_share(const struct owl_cells_kind *kind, double temperature_k, double months);
 
 /* Energy in J that can be used of the whole set at its temperature and a drain per cell row, before
-   self-discharge, the reserve kept back. NaN for a drain <= 0. */
+   self-discharge, the reserve kept back; counted at the nominal voltage. NaN for a drain <= 0, at or
+   below 0 K, or a reserve outside 0..1. */
 double owl_cells_energy_j(const struct owl_cells_set *set, double drain_a);
 
 /* Nights n of 24 h until n * night_j equals what self-discharge has left of the store:
-   E (1 - s)^(n / 30.4375) = n * night_j. INFINITY for nothing taken. NaN for night_j < 0. */
+   E (1 - s)^(n / 30.4375) = n * night_j. INFINITY for nothing taken: self-discharge alone
+   never empties the store. NaN for night_j < 0 and where owl_cells_energy_j is NaN. */
 double owl_cells_nights(const struct owl_cells_set *set, double night_j, double drain_a);
 
 /* Hours a battery of capacity_ah, rated at rating_h, runs at a current: H (C / (I H))^k; below the
@@ -66,10 +71,12 @@ double owl_cells_nights(const struct owl_cells_set *set, double night_j, double 
    law; the exponents are estimates. */
 double owl_cells_peukert_h(double capacity_ah, double rating_h, double exponent, double current_a);
 
-/* Voltage of the set under a current: series * V - I R series / parallel. */
+/* Voltage of the set under a current, V: series * V - I R series / parallel, V nominal. Below 0 when the
+   set cannot give that current. */
 double owl_cells_sag_v(const struct owl_cells_set *set, double current_a);
 
-/* Most power the set can give into a circuit with its own resistance: V^2 / (4 R). */
+/* Most power the set can give into a circuit that adds its own resistance, W: V^2 / (4 R), V nominal.
+   NaN unless circuit_ohm >= 0. */
 double owl_cells_peak_power_w(const struct owl_cells_set *set, double circuit_ohm);
 
 #endif

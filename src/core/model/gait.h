@@ -1,5 +1,7 @@
-/* How fast animals move and how tall they stand, from their mass. All published laws are quoted from
-   memory; they hold within a quarter for walking mammals of 0.01 to 1000 kg. NaN unless mass > 0. */
+/* How fast animals move and how tall they stand, from their mass. Laws for walking mammals of 0.01 to
+   1000 kg, published ones quoted from memory. Single species stray from them: top speeds by up to a
+   third (the three laws differ that much among themselves), ways covered in a day by a factor of three
+   (both estimates). NaN unless mass > 0. */
 #ifndef OWL_CORE_MODEL_GAIT_H
 #define OWL_CORE_MODEL_GAIT_H
 
@@ -28,7 +30,8 @@ double owl_gait_trot_speed_m_s(double mass_kg);
    Published [alexander1983]. */
 double owl_gait_walk_speed_m_s(double hip_height_m, double froude);
 
-/* Shoulder height, m: 0.20 M^0.36 for hoofed animals, dogs and cats. Estimate. */
+/* Shoulder height, m: 0.20 M^0.36 for hoofed animals, dogs and cats; short-legged ones
+   (badger, marten, hedgehog) stand at about 0.6 of it. Estimate, within a quarter. */
 double owl_gait_shoulder_height_m(double mass_kg);
 
 /* Way covered in a day, m: 3.87 M^0.22 km for hunters, 0.875 M^0.22 km for others. Published

@@ -7,7 +7,7 @@
 
 #define BAND_FROM_M 8e-6
 #define BAND_TO_M 14e-6
-#define BAND_STEPS 48          /* Simpson: 1e-8 of the value between 200 and 340 K */
+#define BAND_STEPS 48          /* Simpson, even: within 1e-6 of the value between 200 and 340 K */
 #define THERMAL_TIME_S 0.15    /* [porter1981], from memory */
 #define ELECTRICAL_TIME_S 1.0
 #define REFERENCE_AREA_M2 0.7  /* the walking person of the walk test, from memory */
@@ -56,13 +56,15 @@ double owl_heat_contrast_w_m2(double surface_k, double background_k)
 
 double owl_heat_coat_excess_k(double air_k, double body_k)
 {
+    if (!(air_k > 0.0 && body_k > COAT_AIR_K))
+        return NAN;
     double excess = COAT_EXCESS_K * (body_k - air_k) / (body_k - COAT_AIR_K);
     return fmin(fmax(excess, 0.0), COAT_EXCESS_MOST_K);
 }
 
 double owl_heat_crossing_hz(double speed_across_m_s, double zone_pitch_rad, double distance_m)
 {
-    if (!(zone_pitch_rad > 0.0 && distance_m > 0.0))
+    if (!(speed_across_m_s >= 0.0 && zone_pitch_rad > 0.0 && distance_m > 0.0))
         return NAN;
     return speed_across_m_s / (zone_pitch_rad * distance_m);
 }
@@ -73,25 +75,34 @@ double owl_heat_response(double crossing_hz)
     if (!(crossing_hz >= 0.0))
         return NAN;
     double w = OWL_TAU * crossing_hz;
-    return w * (THERMAL_TIME_S + ELECTRICAL_TIME_S) / hypot(1.0, w * THERMAL_TIME_S) / hypot(1.0, w * ELECTRICAL_TIME_S);
+    double thermal = hypot(1.0, w * THERMAL_TIME_S), electrical = hypot(1.0, w * ELECTRICAL_TIME_S);
+    return w * (THERMAL_TIME_S + ELECTRICAL_TIME_S) / thermal / electrical;
 }
 
 double owl_heat_visible_area_m2(double body_length_m, double body_height_m, double zone_pitch_rad,
                                 double fan_height_rad, double distance_m)
 {
+    if (!(body_length_m >= 0.0 && body_height_m >= 0.0 && zone_pitch_rad >= 0.0 && fan_height_rad >= 0.0 &&
+          distance_m >= 0.0))
+        return NAN;
     return fmin(body_length_m, zone_pitch_rad * distance_m) * fmin(body_height_m, fan_height_rad * distance_m);
 }
 
 double owl_heat_range_m(double rated_range_m, const struct owl_heat_target *target)
 {
-    double reference = REFERENCE_AREA_M2 * owl_heat_contrast_w_m2(REFERENCE_AIR_K + REFERENCE_WARMTH_K, REFERENCE_AIR_K);
+    if (!(rated_range_m >= 0.0 && target->area_m2 >= 0.0 && target->crossing_hz >= 0.0) ||
+        isnan(target->contrast_w_m2))
+        return NAN;
+    double contrast = owl_heat_contrast_w_m2(REFERENCE_AIR_K + REFERENCE_WARMTH_K, REFERENCE_AIR_K);
     double reference_hz = owl_heat_crossing_hz(REFERENCE_SPEED_M_S, REFERENCE_PITCH_RAD, REFERENCE_DISTANCE_M);
-    double signal = target->area_m2 * fabs(target->contrast_w_m2) / reference;
+    double signal = target->area_m2 * fabs(target->contrast_w_m2) / (REFERENCE_AREA_M2 * contrast);
     double answer = owl_heat_response(target->crossing_hz) / owl_heat_response(reference_hz);
     return rated_range_m * fmin(RANGE_CAP, sqrt(signal * answer));
 }
 
 double owl_heat_latency_s(double pulses, double crossing_hz, double electronics_s)
 {
+    if (!(pulses >= 0.0 && crossing_hz >= 0.0 && electronics_s >= 0.0))
+        return NAN;
     return crossing_hz > 0.0 ? 0.5 * pulses / crossing_hz + electronics_s : INFINITY;
 }

@@ -111,6 +111,8 @@ void owl_evaluate_flashes(struct owl_evaluating *part)
     for (int i = 0; i < plan->flashes; i++) {
         double exposure_lxs = note_flash(part, i);
         part->flash_lxs += exposure_lxs;
+        if (exposure_lxs > 0.0)
+            part->longest_pulse_s = fmax(part->longest_pulse_s, owl_outcome_value(out, OWL_RESULT_FLASH_TENTH, i));
         if (exposure_lxs > strongest_lxs) {
             strongest_lxs = exposure_lxs;
             part->result->key_flash = i;
@@ -144,6 +146,7 @@ static void note_ghost(struct owl_evaluating *part, double dark_s, double light_
     double q = part->flash_lxs;
     OWL_NOTE(out, GHOST_DARKEST, 0, owl_metering_stops(q / (part->darkest_lx * dark_s)), q, part->darkest_lx, dark_s);
     OWL_NOTE(out, GHOST_LIGHTEST, 0, owl_metering_stops(q / (part->lightest_lx * light_s)), q, part->lightest_lx, light_s);
+    /* told whether or not the walk is fast enough to draw one: a branch in the wind is */
     part->ghost_lx = q / (light_s * owl_metering_stops_factor(plan->limits.ghost_stops));
     OWL_NOTE(out, GHOST_LEVEL, 0, part->ghost_lx, q, light_s, plan->limits.ghost_stops);
 }

@@ -90,18 +90,14 @@ static double worst_distance_m(const struct owl_evaluating *part)
 }
 
 /* How long the light lasts that makes the picture: the longest pulse when the flashes outshine the
-   ambient light, else the shutter. */
+   darkest armed minute, else the shutter in the lightest. */
 static double drawing_time_s(const struct owl_evaluating *part)
 {
-    const struct owl_outcome *out = &part->result->outcome;
     bool armed = !isnan(part->lightest_lx);
-    double shutter_s = armed ? part->lightest_shutter_s : owl_shutter_at_s(part, 0.0);
-    if (part->flash_lxs <= 0.0 || (armed && part->lightest_lx * shutter_s > part->flash_lxs))
-        return shutter_s;
-    double longest_s = 0.0;
-    for (int i = 0; i < part->plan->flashes; i++)
-        longest_s = fmax(longest_s, owl_outcome_value(out, OWL_RESULT_FLASH_TENTH, i));
-    return fmin(longest_s, shutter_s);
+    double dark_s = owl_shutter_at_s(part, armed ? part->darkest_lx : 0.0);
+    if (part->flash_lxs > 0.0 && !(armed && part->darkest_lx * dark_s > part->flash_lxs))
+        return fmin(part->longest_pulse_s, dark_s);
+    return armed ? part->lightest_shutter_s : dark_s;
 }
 
 void owl_evaluate_blur(struct owl_evaluating *part)
@@ -117,6 +113,7 @@ void owl_evaluate_blur(struct owl_evaluating *part)
     blur.motion_m = OWL_NOTE(out, MOTION_BLUR, 0, owl_optics_motion_blur_m(m, part->speed_across_m_s, time_s), m,
                              plan->subject.speed_m_s, plan->stage.path_angle_rad, time_s);
     double all_m = OWL_NOTE(out, BLUR, 0, owl_optics_blur_m(&blur), blur.defocus_m, blur.airy_m, blur.motion_m, blur.pixel_m);
+    OWL_NOTE(out, BLUR_LIMIT, 0, plan->limits.blur_m, plan->limits.blur_m);
     OWL_NOTE(out, BLUR_PIXELS, 0, all_m / part->pixel_m, all_m, part->pixel_m);
     OWL_NOTE(out, BLUR_PRINT, 0, all_m * plan->limits.print_width_m / part->view.width_m, all_m,
              plan->limits.print_width_m, part->view.width_m);

@@ -175,23 +175,31 @@ static double test_moment_s(const struct owl_evaluating *part, int night)
     return isinf(level_lx) ? NAN : level_passed_s(row, noon_s, level_lx, true);
 }
 
-/* What goes wrong with the light at one row: a ghost, or a wrong exposure. */
-static void judge_light(const struct owl_evaluating *part, double light_lx, bool *ghost, bool *wrong)
+/* What goes wrong with the light of one minute. */
+struct light_faults {
+    bool ghost, smear, wrong;
+};
+
+static struct light_faults judge_light(const struct owl_evaluating *part, double light_lx, double ghost_factor)
 {
     const struct owl_plan_limits *limits = &part->plan->limits;
-    double shutter_s = owl_shutter_at_s(part, light_lx), ambient_lxs = light_lx * shutter_s;
-    double travel_m = part->magnification * part->speed_across_m_s * shutter_s;
-    double total = part->flash_lxs / part->flash_needed_lxs + ambient_lxs / part->ambient_needed_lxs;
+    double shutter_s = owl_shutter_at_s(part, light_lx), ambient_lxs = light_lx * shutter_s, flash_lxs = part->flash_lxs;
+    double per_second_m = part->magnification * part->speed_across_m_s;
+    bool long_shutter = per_second_m * shutter_s > limits->blur_m;
+    bool flash_makes_it = flash_lxs > ambient_lxs * ghost_factor, ambient_makes_it = ambient_lxs >= flash_lxs * ghost_factor;
+    double total = flash_lxs / part->flash_needed_lxs + ambient_lxs / part->ambient_needed_lxs;
     double high = exp2(limits->exposure_stops);
-    *ghost = part->flash_lxs > 0.0 && ambient_lxs * exp2(limits->ghost_stops) > part->flash_lxs &&
-             travel_m > limits->blur_m;
-    *wrong = total > high || total * high < 1.0;
+    return (struct light_faults){
+        .ghost = !flash_makes_it && !ambient_makes_it && long_shutter,
+        .smear = ambient_makes_it ? long_shutter : per_second_m * part->longest_pulse_s > limits->blur_m,
+        .wrong = total > high || total * high < 1.0,
+    };
 }
 
 void owl_evaluate_nights(struct owl_evaluating *part)
 {
     struct activity activity;
-    double armed = 0.0, ghosts = 0.0, wrongs = 0.0;
+    double armed = 0.0, ghosts = 0.0, smears = 0.0, wrongs = 0.0, ghost_factor = exp2(part->plan->limits.ghost_stops);
     tabulate(&activity, part->plan->subject.pattern);
     for (int n = 0; n < part->watch->nights; n++)
         part->result->night[n].test_unix_s = test_moment_s(part, n);
@@ -200,17 +208,18 @@ void owl_evaluate_nights(struct owl_evaluating *part)
         double weight = armed_share(part->plan, row);
         if (weight == 0.0)
             continue;
-        bool ghost, wrong;
         weight *= activity_at(&activity, row->anchored_rad);
-        judge_light(part, row->light_lx, &ghost, &wrong);
+        struct light_faults faults = judge_light(part, row->light_lx, ghost_factor);
         armed += weight;
-        ghosts += ghost ? weight : 0.0;
-        wrongs += wrong ? weight : 0.0;
+        ghosts += faults.ghost ? weight : 0.0;
+        smears += faults.smear ? weight : 0.0;
+        wrongs += faults.wrong ? weight : 0.0;
     }
     if (armed == 0.0)
         return;
     struct owl_outcome *out = &part->result->outcome;
     OWL_NOTE(out, WRONG_SHARE, 0, wrongs / armed, part->plan->limits.exposure_stops);
+    OWL_NOTE(out, SMEAR_SHARE, 0, smears / armed, part->plan->limits.blur_m);
     if (part->flash_lxs > 0.0)
         OWL_NOTE(out, GHOST_SHARE, 0, ghosts / armed, part->plan->limits.ghost_stops);
 }

@@ -14,6 +14,7 @@ struct owl_evaluating {
     double magnification, pixel_m, speed_across_m_s;
     double flash_needed_lxs, ambient_needed_lxs;
     double flash_lxs;             /* on the animal, all flashes; 0 without */
+    double longest_pulse_s;       /* of the flashes that light it */
     double shortest_s;            /* shutter a metered camera may choose: x-sync with flashes */
     double darkest_lx, lightest_lx, lightest_shutter_s; /* NaN when never armed */
     double ghost_lx;              /* ambient light from which a ghost shows; infinite: never */

@@ -137,9 +137,9 @@ static const struct owl_field camera_fields[] = {
      NULL, OWL_ESTIMATE, "where the lens stands"},
     {"aim", OWL_UNIT_POINT, AT(owl_plan_camera, aim), "=the middle of the animal on the mark", -ANY_SIZE_M, ANY_SIZE_M, NULL,
      OWL_ESTIMATE, "what stands in the middle of the frame"},
-    {"sensor width", OWL_UNIT_LENGTH, AT(owl_plan_camera, width_m), "23.5 mm", 0.004, 0.1, NULL, OWL_ESTIMATE,
+    {"sensor width", OWL_UNIT_FOCAL, AT(owl_plan_camera, width_m), "23.5 mm", 0.004, 0.1, NULL, OWL_ESTIMATE,
      "long side of the image sensor"},
-    {"sensor height", OWL_UNIT_LENGTH, AT(owl_plan_camera, height_m), "15.6 mm", 0.003, 0.1, NULL, OWL_ESTIMATE,
+    {"sensor height", OWL_UNIT_FOCAL, AT(owl_plan_camera, height_m), "15.6 mm", 0.003, 0.1, NULL, OWL_ESTIMATE,
      "short side of the image sensor"},
     {"pixels across", OWL_UNIT_COUNT, AT(owl_plan_camera, pixels_across), "6000", 500, 50000, NULL, OWL_ESTIMATE,
      "pixels along the long side"},
@@ -175,7 +175,7 @@ static const struct owl_field camera_fields[] = {
 };
 
 static const struct owl_field lens_fields[] = {
-    {"focal length", OWL_UNIT_LENGTH, AT(owl_plan_lens, focal_m), "50 mm", 0.003, 2, NULL, OWL_ESTIMATE, "focal length set"},
+    {"focal length", OWL_UNIT_FOCAL, AT(owl_plan_lens, focal_m), "50 mm", 0.003, 2, NULL, OWL_ESTIMATE, "focal length set"},
     {"widest aperture", OWL_UNIT_FNUMBER, AT(owl_plan_lens, widest), "f/2.8", 0.7, 64, NULL, OWL_ESTIMATE, "smallest f-number it has"},
     {"narrowest aperture", OWL_UNIT_FNUMBER, AT(owl_plan_lens, narrowest), "f/22", 1, 128, NULL, OWL_ESTIMATE, "largest f-number it has"},
     {"closest focus", OWL_UNIT_LENGTH, AT(owl_plan_lens, closest_m), "40 cm", 0.01, 100, NULL, OWL_ESTIMATE, "nearest distance it can focus"},
@@ -193,7 +193,7 @@ static const struct owl_field sensor_fields[] = {
     {"range", OWL_UNIT_LENGTH, AT(owl_plan_sensor, range_m), "12 m", 0.3, 200, NULL, OWL_ESTIMATE, "rated range for a walking man"},
     {"zones", OWL_UNIT_COUNT, AT(owl_plan_sensor, zones), "2", 1, 60, NULL, OWL_ESTIMATE,
      "finger zones left open side by side (mask the others)"},
-    {"zone pitch", OWL_UNIT_ANGLE, AT(owl_plan_sensor, zone_pitch_rad), "6 deg", 0.2 * DEG, 60 * DEG, NULL, OWL_ESTIMATE,
+    {"zone pitch", OWL_UNIT_ANGLE, AT(owl_plan_sensor, zone_pitch_rad), "8 deg", 0.2 * DEG, 60 * DEG, NULL, OWL_ESTIMATE,
      "angle from one finger zone to the next"},
     {"fan height", OWL_UNIT_ANGLE, AT(owl_plan_sensor, fan_height_rad), "10 deg", 0.2 * DEG, 120 * DEG, NULL, OWL_ESTIMATE,
      "height of the zones"},

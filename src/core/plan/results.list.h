@@ -59,6 +59,8 @@ R(MOTION_BLUR, "picture.motion blur", LENGTH, PUBLISHED, "ray2002", "blur by the
   "b = m * v * cos(a) * t", "m picture.magnification|v subject.speed|a stage.path angle|t:s how long that light lasts")
 R(BLUR, "picture.blur", LENGTH, COMMON_PRACTICE, "blur-sum", "all blur together",
   "b = sqrt(d^2 + a^2 + v^2 + u^2)", "d picture.defocus blur|a picture.diffraction blur|v picture.motion blur|u picture.pixel")
+R(BLUR_LIMIT, "picture.blur limit", LENGTH, COMMON_PRACTICE, "print-criterion", "largest blur on the image sensor that counts as sharp",
+  "c = l", "l limits.blur")
 R(BLUR_PIXELS, "picture.blur pixels", PIXELS, PUBLISHED, "ray2002", "all blur together, in pixels",
   "n = b / u", "b picture.blur|u picture.pixel")
 R(BLUR_PRINT, "picture.blur print", LENGTH, PUBLISHED, "ray2002", "all blur together, on the print",
@@ -128,7 +130,9 @@ R(GHOST_TRAVEL, "ghost.travel", PIXELS, PUBLISHED, "ray2002", "how far the anima
 R(GHOST_LEVEL, "ghost.level", LIGHT, COMMON_PRACTICE, "ghosting", "ambient light up to which no ghost shows, at the shutter of the lightest minute",
   "E = Q / (t * 2^g)", "Q light.exposure|t shutter.lightest|g limits.ghost")
 R(GHOST_SHARE, "ghost.share", PERCENT, COMMON_PRACTICE, "ghosting", "share of the animal's armed passes in light that draws a ghost",
-  "by steps: its activity over the armed minutes whose ambient light comes nearer the flashes than the limit while the walk blurs", "g limits.ghost")
+  "by steps: its activity over the armed minutes whose ambient light and flashes are nearer to each other than the limit, while the walk blurs", "g limits.ghost")
+R(SMEAR_SHARE, "smear.share", PERCENT, COMMON_PRACTICE, "ray2002", "share of the animal's armed passes smeared by its walk",
+  "by steps: its activity over the armed minutes in which the light that makes the picture lasts too long for the walk", "b limits.blur")
 R(WRONG_SHARE, "exposure.share", PERCENT, COMMON_PRACTICE, "iso2720", "share of the animal's armed passes with wrong exposure",
   "by steps: flash and ambient light together over the armed minutes, outside the exposure limit", "e limits.exposure")
 
@@ -165,7 +169,7 @@ R(ARMED, "watch.armed", TIME, PUBLISHED, "es1992", "armed in a night and day, on
   "by steps: minutes of all nights in which light gate and clock arm the rig, over the nights", "n watch.nights|g sensor.gate level")
 R(ARMED_SHARE, "watch.share", PERCENT, ESTIMATE, "activity", "share of the animal's passes in armed hours",
   "by steps: its activity, tied to sunrise and sunset of each date, over the armed minutes", "t watch.armed")
-R(PASSES, "watch.passes", COUNT, ESTIMATE, "activity", "passes in armed hours over the watch",
+R(PASSES, "watch.passes", NUMBER, ESTIMATE, "activity", "passes in armed hours over the watch",
   "n = r * s * N", "r subject.passes|s watch.share|N watch.nights")
 R(FIRINGS, "watch.firings", RATE, ESTIMATE, "activity", "firings in 24 hours, all causes",
   "F = (r * s + p + w * h / 86400)", "r subject.passes|s watch.share|p:1/night passes of others in armed hours|w sensor.false triggers|h watch.armed")

@@ -21,6 +21,9 @@ static const struct suffix suffixes[] = {
     {OWL_UNIT_LENGTH, "\xC2\xB5m", 1e-6, 0},
     {OWL_UNIT_LENGTH, "km", 1e3, 0},
     {OWL_UNIT_LENGTH, "ft", OWL_METRES_PER_FOOT, 0},
+    {OWL_UNIT_FOCAL, "mm", 1e-3, 0},
+    {OWL_UNIT_FOCAL, "cm", 1e-2, 0},
+    {OWL_UNIT_FOCAL, "m", 1, 0},
     {OWL_UNIT_MASS, "kg", 1, 0},
     {OWL_UNIT_MASS, "g", 1e-3, 0},
     {OWL_UNIT_TIME, "s", 1, 0},
@@ -33,6 +36,7 @@ static const struct suffix suffixes[] = {
     {OWL_UNIT_SHUTTER, "s", 1, 0},
     {OWL_UNIT_SHUTTER, "ms", 1e-3, 0},
     {OWL_UNIT_SPEED, "m/s", 1, 0},
+    {OWL_UNIT_SPEED, "cm/s", 1e-2, 0},
     {OWL_UNIT_SPEED, "km/h", 1.0 / 3.6, 0},
     {OWL_UNIT_ANGLE, "deg", OWL_RAD_PER_DEG, 0},
     {OWL_UNIT_ANGLE, "\xC2\xB0", OWL_RAD_PER_DEG, 0},
@@ -52,6 +56,7 @@ static const struct suffix suffixes[] = {
     {OWL_UNIT_CHARGE, "Ah", 1, 0},
     {OWL_UNIT_CHARGE, "mAh", 1e-3, 0},
     {OWL_UNIT_ENERGY, "J", 1, 0},
+    {OWL_UNIT_ENERGY, "kJ", 1e3, 0},
     {OWL_UNIT_ENERGY, "Wh", OWL_SECONDS_PER_HOUR, 0},
     {OWL_UNIT_ENERGY, "Ws", 1, 0},
     {OWL_UNIT_VOLUME, "L", 1e-3, 0},
@@ -82,6 +87,7 @@ static const struct manner manners[OWL_UNITS] = {
     [OWL_UNIT_DATE] = {"a date such as 2027-01-09", "", "d"},
     [OWL_UNIT_CLOCK] = {"a time of day such as 21:30", "", "s"},
     [OWL_UNIT_LENGTH] = {"a length such as 2.5 m, 80 cm or 50 mm", "m", "m"},
+    [OWL_UNIT_FOCAL] = {"a focal length such as 50 mm", "mm", "m"},
     [OWL_UNIT_POINT] = {"a place such as 1.2 m left, 2 m before, 80 cm up", "m", "m"},
     [OWL_UNIT_MASS] = {"a mass such as 1.4 kg or 50 g", "kg", "kg"},
     [OWL_UNIT_TIME] = {"a time such as 1/4 s, 80 ms or 5 min", "s", "s"},
@@ -516,9 +522,20 @@ static void show_nights(struct owl_text *text, double value)
         show_with(text, floor(value * 10.0) / 10.0, "nights");
 }
 
+/* Finer than this no exposure is set or judged. */
+static double hundredths(double value)
+{
+    return floor(value * 100.0 + 0.5) / 100.0;
+}
+
 static void show_percent(struct owl_text *text, double value)
 {
-    owl_text_rounded(text, value * 100.0, value >= 0.1 ? SHOWN_DIGITS : 2);
+    double percent = value * 100.0, tenths = percent * 10.0;
+    bool given_so = fabs(tenths - floor(tenths + 0.5)) < 1e-9; /* 12.5 % was written, not computed */
+    if (percent < 10.0 || given_so)
+        owl_text_rounded(text, percent, given_so ? SHOWN_DIGITS : 2);
+    else
+        owl_text_fixed(text, percent, 0);
     owl_text_words(text, " %");
 }
 
@@ -533,6 +550,7 @@ void owl_unit_show(enum owl_unit unit, double value, struct owl_text *text)
     case OWL_UNIT_DATE: show_date(text, value); break;
     case OWL_UNIT_CLOCK: show_clock(text, value); break;
     case OWL_UNIT_LENGTH: show_length(text, value); break;
+    case OWL_UNIT_FOCAL: show_with(text, value * 1000.0, "mm"); break;
     case OWL_UNIT_TIME: show_time(text, value); break;
     case OWL_UNIT_SHUTTER: show_shutter(text, value); break;
     case OWL_UNIT_MASS: show_scaled(text, value, "g", "kg"); break;
@@ -544,9 +562,9 @@ void owl_unit_show(enum owl_unit unit, double value, struct owl_text *text)
     case OWL_UNIT_PERCENT: show_percent(text, value); break;
     case OWL_UNIT_CURRENT: show_scaled(text, value, "mA", "A"); break;
     case OWL_UNIT_CHARGE: show_scaled(text, value, "mAh", "Ah"); break;
-    case OWL_UNIT_ENERGY: show_with(text, value, "J"); break;
+    case OWL_UNIT_ENERGY: show_with(text, value >= 1000.0 ? value / 1000.0 : value, value >= 1000.0 ? "kJ" : "J"); break;
     case OWL_UNIT_VOLUME: show_with(text, value * 1000.0, "L"); break;
-    case OWL_UNIT_STOPS: show_with(text, value, fabs(value) == 1.0 ? "stop" : "stops"); break;
+    case OWL_UNIT_STOPS: show_with(text, hundredths(value), fabs(value) == 1.0 ? "stop" : "stops"); break;
     case OWL_UNIT_FNUMBER:
         owl_text_words(text, "f/");
         owl_text_rounded(text, value, value < 10.0 ? 2 : SHOWN_DIGITS - 1);

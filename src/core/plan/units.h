@@ -16,6 +16,7 @@ enum owl_unit {
     OWL_UNIT_DATE,        /* 2027-01-09                     double, days since 1970-01-01 */
     OWL_UNIT_CLOCK,       /* 21:30                          double, s after midnight */
     OWL_UNIT_LENGTH,      /* 2.5 m, 80 cm, 50 mm            double, m */
+    OWL_UNIT_FOCAL,       /* 200 mm: a length shown in mm   double, m */
     OWL_UNIT_POINT,       /* 1 m left, 2 m before, 30 cm up struct owl_point, m */
     OWL_UNIT_MASS,        /* 1.4 kg, 50 g                   double, kg */
     OWL_UNIT_TIME,        /* 1/4 s, 80 ms, 5 min            double, s */

@@ -8,7 +8,9 @@
 #include "core/model/beam.h"
 #include "core/model/eye.h"
 #include "core/model/flash.h"
+#include "core/model/heat.h"
 #include "core/model/moisture.h"
+#include "core/plan/dials.h"
 #include "core/plan/evaluating.h"
 
 /* What a fault costs when only part of it can be told; our own judgement. */
@@ -18,7 +20,8 @@
 #define COST_NARROW_PORT 0.1
 #define DARK_BACKDROP_STOPS (-4.0)
 #define FLAT_LIGHT_STOPS 0.5
-#define SLEEPY_RESERVE_S 60.0
+#define ONE_THIRD_STOP 1.26 /* nothing on the dial lies between */
+#define SAFE_REACH 1.1       /* reach over distance that lets a pass be missed seldom */
 
 struct fault {
     struct owl_text words, change;
@@ -136,6 +139,33 @@ static void warn_armed(struct owl_evaluating *part)
                                                                   : "watch: longer hours from .. to");
 }
 
+/* Reach at the mark's distance with another pitch of the zones. */
+static double reach_with_pitch_m(const struct owl_evaluating *part, double pitch_rad, double distance_m)
+{
+    const struct owl_plan *plan = part->plan;
+    struct owl_heat_target target = {
+        .area_m2 = owl_heat_visible_area_m2(value_of(part, OWL_RESULT_SENSOR_BODY), plan->subject.height_m, pitch_rad,
+                                            plan->sensor.fan_height_rad, distance_m),
+        .contrast_w_m2 = value_of(part, OWL_RESULT_SENSOR_CONTRAST),
+        .crossing_hz = value_of(part, OWL_RESULT_SENSOR_CROSSING) * plan->sensor.zone_pitch_rad / pitch_rad,
+    };
+    return owl_heat_range_m(plan->sensor.range_m, &target);
+}
+
+/* Wider zones give more area and a slower crossing; when no pitch is enough, another sensor is. */
+static void say_reach_change(const struct owl_evaluating *part, double distance_m, struct owl_text *text)
+{
+    for (double pitch_rad = part->plan->sensor.zone_pitch_rad; pitch_rad < 40.0 * OWL_RAD_PER_DEG; pitch_rad += OWL_RAD_PER_DEG) {
+        if (reach_with_pitch_m(part, pitch_rad, distance_m) < distance_m * SAFE_REACH)
+            continue;
+        owl_text_words(text, "wider zones: zone pitch = ");
+        owl_text_rounded(text, ceil(pitch_rad * OWL_DEG_PER_RAD), 3);
+        owl_text_words(text, " deg, or a beam");
+        return;
+    }
+    owl_text_words(text, "a beam instead of a heat sensor, or one of longer range");
+}
+
 static void warn_unseen(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
@@ -148,18 +178,16 @@ static void warn_unseen(struct owl_evaluating *part)
         return;
     }
     double reach_m = value_of(part, OWL_RESULT_SENSOR_RANGE), distance_m = value_of(part, OWL_RESULT_SENSOR_DISTANCE);
-    if (reach_m >= distance_m * 1.1 && part->result->noticed)
+    if (reach_m >= distance_m * SAFE_REACH && part->result->noticed)
         return;
     new_warning(part, reach_m < distance_m || !part->result->noticed ? 1.0 : 0.3, false, &fault);
-    if (reach_m < distance_m * 1.1) {
+    if (reach_m < distance_m * SAFE_REACH) {
         owl_text_words(&fault.words, "the sensor notices this animal up to ");
         owl_unit_show(OWL_UNIT_LENGTH, reach_m, &fault.words);
         owl_text_words(&fault.words, ", and the mark is ");
         owl_unit_show(OWL_UNIT_LENGTH, distance_m, &fault.words);
         owl_text_words(&fault.words, " away");
-        owl_text_words(&fault.change, "move the sensor to within ");
-        owl_unit_show(OWL_UNIT_LENGTH, reach_m * 0.8, &fault.change);
-        owl_text_words(&fault.change, " of the mark");
+        say_reach_change(part, distance_m, &fault.change);
     } else {
         owl_text_words(&fault.words, "the path crosses too few of the sensor's zones to make it fire");
         owl_text_words(&fault.change, "aim the sensor across the path, or set pulses = 1");
@@ -170,6 +198,32 @@ static void say_places(struct owl_text *text, double offset)
 {
     owl_unit_show(OWL_UNIT_LENGTH, fabs(offset), text);
     owl_text_words(text, offset > 0.0 ? " past the mark" : " before the mark");
+}
+
+/* It comes both ways and is released too soon: let more edges be crossed first. */
+static void say_later_change(const struct owl_evaluating *part, struct owl_text *text)
+{
+    struct owl_plan plan = *part->plan;
+    struct owl_path path = owl_stage_path(&plan);
+    double travel_m = value_of(part, OWL_RESULT_RELEASE_TRAVEL), best_m = INFINITY;
+    double reach_m = plan.sensor.kind == OWL_SENSOR_HEAT ? value_of(part, OWL_RESULT_SENSOR_RANGE) : INFINITY;
+    int best = 1;
+    for (int pulses = 1; pulses <= 4; pulses++) {
+        plan.sensor.pulses = pulses;
+        struct owl_crossing crossed = owl_sensor_cross(&plan, &path, part->result->worse_sense, reach_m);
+        double offset_m = fabs(crossed.front_m + travel_m - plan.subject.length_m / 2.0);
+        if (crossed.noticed && offset_m < best_m) {
+            best_m = offset_m;
+            best = pulses;
+        }
+    }
+    if (best == (int)part->plan->sensor.pulses) {
+        owl_text_words(text, "mask the sensor to fewer zones: it comes both ways");
+        return;
+    }
+    owl_text_words(text, "sensor: pulses = ");
+    owl_text_integer(text, best);
+    owl_text_words(text, ", so that it is further in when the shutter opens");
 }
 
 static void warn_late(struct owl_evaluating *part)
@@ -193,7 +247,7 @@ static void warn_late(struct owl_evaluating *part)
         owl_text_words(&fault.change, plan->camera.sleeps == OWL_YES ? "keep the camera awake (sleeps = no), or open more zones: it comes both ways"
                                                                      : "open more of the sensor's zones: it comes both ways");
     } else {
-        owl_text_words(&fault.change, "mask the sensor to fewer zones: it comes both ways");
+        say_later_change(part, &fault.change);
     }
 }
 
@@ -221,8 +275,8 @@ static void warn_soft(struct owl_evaluating *part)
         owl_unit_show(OWL_UNIT_LENGTH, 2.0 * near_wanted * far_wanted / (near_wanted + far_wanted), &fault.change);
     } else if (wanted <= plan->lens.narrowest) {
         owl_text_words(&fault.change, "camera: aperture = ");
-        owl_unit_show(OWL_UNIT_FNUMBER, ceil(wanted * 2.0) / 2.0, &fault.change);
-        owl_text_words(&fault.change, ", with more flash power or ISO to match");
+        owl_unit_show(OWL_UNIT_FNUMBER, owl_dial_aperture_up(wanted), &fault.change);
+        owl_text_words(&fault.change, plan->flashes ? ", with more flash power or ISO to match" : ", with ISO to match");
     } else {
         owl_text_words(&fault.change, "step back or take a shorter focal length: no aperture of this lens is enough");
     }
@@ -232,16 +286,18 @@ static void warn_motion(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
     struct fault fault;
-    double motion_m = value_of(part, OWL_RESULT_MOTION_BLUR);
-    if (!(motion_m > plan->limits.blur_m))
+    double share = value_of(part, OWL_RESULT_SMEAR_SHARE);
+    if (!(share > 0.005))
         return;
     double time_s = plan->limits.blur_m / (part->magnification * part->speed_across_m_s);
-    new_warning(part, 1.0, false, &fault);
-    owl_text_words(&fault.words, "the walk smears the picture by ");
-    owl_unit_show(OWL_UNIT_PIXELS, motion_m / part->pixel_m, &fault.words);
-    owl_text_words(&fault.change, part->flash_lxs > 0.0 ? "lower flash power (a shorter pulse); the light may last " : "a shutter of ");
-    owl_unit_show(part->flash_lxs > 0.0 ? OWL_UNIT_TIME : OWL_UNIT_SHUTTER, time_s, &fault.change);
-    owl_text_words(&fault.change, part->flash_lxs > 0.0 ? " at most" : " or shorter, with ISO or aperture to match");
+    bool by_flash = part->flash_lxs > 0.0 && part->longest_pulse_s > time_s;
+    new_warning(part, share, false, &fault);
+    owl_text_words(&fault.words, "the walk smears ");
+    owl_unit_show(OWL_UNIT_PERCENT, share, &fault.words);
+    owl_text_words(&fault.words, by_flash ? " of its armed passes: the flash pulse lasts too long" : " of its armed passes: by ambient light the shutter is too slow");
+    owl_text_words(&fault.change, by_flash ? "lower flash power (a shorter pulse); it may last " : isinf(plan->camera.shutter_s) ? "sensor: hold by day = " : "a shutter of ");
+    owl_unit_show(by_flash ? OWL_UNIT_TIME : OWL_UNIT_SHUTTER, by_flash ? time_s : owl_dial_shutter_down_s(time_s), &fault.change);
+    owl_text_words(&fault.change, by_flash ? " at most" : plan->flashes ? "; shorter than x-sync, so keep the flashes off by day, or rest by day" : " or shorter, with ISO or aperture to match");
 }
 
 static void say_exposure_change(const struct owl_evaluating *part, double stops, struct owl_text *text)
@@ -250,14 +306,26 @@ static void say_exposure_change(const struct owl_evaluating *part, double stops,
     double aperture = value_of(part, OWL_RESULT_LIGHT_APERTURE);
     if (aperture >= plan->lens.widest && aperture <= plan->lens.narrowest) {
         owl_text_words(text, "camera: aperture = ");
-        owl_unit_show(OWL_UNIT_FNUMBER, aperture, text);
+        owl_unit_show(OWL_UNIT_FNUMBER, owl_dial_aperture_near(aperture), text);
         owl_text_words(text, ", or ");
     }
     owl_text_words(text, stops < 0.0 ? "camera: iso = " : "all flashes down ");
     if (stops < 0.0)
-        owl_text_rounded(text, plan->camera.iso * exp2(-stops), 2);
+        owl_text_rounded(text, owl_dial_iso_up(plan->camera.iso * exp2(-stops - 1.0 / 6.0)), 6);
     else
         owl_unit_show(OWL_UNIT_STOPS, stops, text);
+}
+
+/* What mends an exposure that ambient light spoils. */
+static const char *exposure_change(const struct owl_plan *plan, bool burnt)
+{
+    if (burnt && plan->sensor.gate == OWL_GATE_NIGHT)
+        return "sensor: a lower 'gate level', so that it waits for the dark";
+    if (burnt)
+        return plan->flashes ? "sensor: light gate = night, or camera: exposure = metered" : "camera: exposure = metered";
+    if (plan->sensor.gate == OWL_GATE_DAY)
+        return "sensor: a higher 'gate level', so that it rests in the dusk";
+    return "a flash, or light gate = day: without one there is no picture in the dark";
 }
 
 static void warn_exposure(struct owl_evaluating *part)
@@ -275,16 +343,13 @@ static void warn_exposure(struct owl_evaluating *part)
         return;
     }
     double dark = value_of(part, OWL_RESULT_AMBIENT_DARKEST), light = value_of(part, OWL_RESULT_AMBIENT_LIGHTEST);
-    bool burnt = light > part->plan->limits.exposure_stops;
     new_warning(part, wrong, false, &fault);
     owl_unit_show(OWL_UNIT_PERCENT, wrong, &fault.words);
     owl_text_words(&fault.words, " of its armed passes are wrongly exposed; ambient light runs from ");
     owl_unit_show(OWL_UNIT_STOPS, dark, &fault.words);
     owl_text_words(&fault.words, " to ");
     owl_unit_show(OWL_UNIT_STOPS, light, &fault.words);
-    owl_text_words(&fault.change, burnt && part->flash_lxs > 0.0 ? "sensor: light gate = night, or camera: exposure = metered"
-                                  : burnt                        ? "camera: exposure = metered"
-                                                                 : "sensor: a higher 'gate level', so that it rests in the dusk");
+    owl_text_words(&fault.change, exposure_change(part->plan, light > part->plan->limits.exposure_stops));
 }
 
 static void warn_ghost(struct owl_evaluating *part)
@@ -301,13 +366,12 @@ static void warn_ghost(struct owl_evaluating *part)
         owl_text_words(&fault.change, "sensor: gate level = ");
         owl_unit_show(OWL_UNIT_LIGHT, part->ghost_lx, &fault.change);
         owl_text_words(&fault.change, " or less");
-    } else if (isinf(plan->camera.shutter_s)) {
-        owl_text_words(&fault.change, "sensor: a shorter hold, down to ");
+    } else if (owl_shutter_at_s(part, part->lightest_lx) > plan->camera.xsync_s * ONE_THIRD_STOP) {
+        owl_text_words(&fault.change, isinf(plan->camera.shutter_s) ? "sensor: hold and hold by day = " : "camera: shutter = ");
         owl_unit_show(OWL_UNIT_SHUTTER, plan->camera.xsync_s, &fault.change);
+        owl_text_words(&fault.change, ", or light gate = night");
     } else {
-        owl_text_words(&fault.change, "camera: a shorter shutter, down to ");
-        owl_unit_show(OWL_UNIT_SHUTTER, plan->camera.xsync_s, &fault.change);
-        owl_text_words(&fault.change, "; or light gate = night");
+        owl_text_words(&fault.change, "more flash power with a smaller aperture or lower ISO, or light gate = night");
     }
 }
 
@@ -376,7 +440,7 @@ static void warn_outlast(struct owl_evaluating *part)
         double sets = owl_device_supply(plan, device)->sets;
         owl_text_words(&fault.change, "cell sets = ");
         owl_text_rounded(&fault.change, ceil(sets * nights / fmax(lasts, 0.01)), 3);
-        owl_text_words(&fault.change, ", cells that bear the cold, or a visit before that night");
+        owl_text_words(&fault.change, ", cells that bear the cold, or a visit before then");
     }
 }
 

@@ -55,6 +55,7 @@ static bool find_result(const struct owl_plan *plan, const struct owl_outcome *o
         return false;
     input->is_result = true;
     input->unit = owl_result_row(other->result)->unit;
+    input->result = other->result;
     input->named_value = other->value;
     return true;
 }
@@ -110,6 +111,10 @@ static void show_input_value(const struct owl_working_input *input, struct owl_t
 {
     if (input->is_field || input->is_result) {
         owl_unit_show(input->unit, input->value, text);
+        if (input->unit == OWL_UNIT_PHYSICAL) {
+            owl_text_char(text, ' ');
+            owl_result_si(input->result, text);
+        }
         return;
     }
     owl_text_rounded(text, input->value, 4);

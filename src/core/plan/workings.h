@@ -15,6 +15,7 @@ struct owl_working_input {
     char unit_words[16];             /* for a number that has no name elsewhere: its SI unit */
     bool is_field, is_result;        /* the meaning is a field of the plan, or another result's key */
     enum owl_unit unit;              /* of fields and results */
+    enum owl_result result;          /* of results */
     enum owl_origin origin;          /* of fields: the default's, or given */
     int line;                        /* of fields: where the user wrote it, 0: a default */
     double value, named_value;       /* as put in; as the field or result has it now (NaN without one) */

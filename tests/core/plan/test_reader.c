@@ -70,7 +70,7 @@ static void test_reader_mistakes(void **state)
 {
     (void)state;
     expect_complaint(SMALL "[camera]\niso = many\n", 12, 7, "iso", "a number such as 400");
-    expect_complaint(SMALL "[lens]\nfocal length = 50\n", 12, 16, "needs a unit", "'50 m'");
+    expect_complaint(SMALL "[lens]\nfocal length = 50\n", 12, 16, "needs a unit", "'50 mm'");
     expect_complaint(SMALL "[lens]\nfocal length = 50 kg\n", 12, 19, "cannot have this unit", "50 mm");
     expect_complaint(SMALL "[camera]\napperture = f/8\n", 12, 1, "did you mean", "'aperture'");
     expect_complaint(SMALL "[lens]\niso = 400\n", 12, 1, "belongs under", "[camera]");
