@@ -51,7 +51,9 @@ int main(int count, char **words)
     struct owl_watch_sky sky;
     if (!night || !row || owl_watch_sky_open(&sky, &site) != OWL_OK)
         return 1;
-    struct owl_watch_view watch = {site.nights, night, row, &sky.sky};
+    static struct owl_watch_view watch;
+    watch = (struct owl_watch_view){.nights = site.nights, .night = night, .row = row, .sky = &sky.sky};
+    owl_activity_fill(&watch.activity);
     for (int i = 0; i < REPEATS; i++) {
         double start = now_s();
         if (owl_plan_read(bytes, length, &plan, &complaints) != OWL_OK)

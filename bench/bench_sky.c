@@ -40,14 +40,17 @@ struct sight {
     struct ln_hrz_posn sun, moon;
 };
 
-static void seen_from_site(struct ln_equ_posn *place, double distance_au, struct ln_lnlat_posn *observer, double julian_day,
-                           struct ln_hrz_posn *seen)
+/* The library's places are of the year 2000's equator: turned to the day's, moved to the site, then to the horizon.
+ */
+static void seen_from_site(struct ln_equ_posn *place_2000, double distance_au, struct ln_lnlat_posn *observer,
+                           double julian_day, struct ln_hrz_posn *seen)
 {
-    struct ln_equ_posn shift;
-    ln_get_parallax(place, distance_au, observer, HEIGHT_M, julian_day, &shift);
-    place->ra += shift.ra;
-    place->dec += shift.dec;
-    ln_get_hrz_from_equ(place, observer, julian_day, seen);
+    struct ln_equ_posn place, shift;
+    ln_get_equ_prec(place_2000, julian_day, &place);
+    ln_get_parallax(&place, distance_au, observer, HEIGHT_M, julian_day, &shift);
+    place.ra += shift.ra;
+    place.dec += shift.dec;
+    ln_get_hrz_from_equ(&place, observer, julian_day, seen);
 }
 
 /* Every LEAP-th row only. */
@@ -57,12 +60,13 @@ static double fill_theirs(double start_unix_s, int count, struct sight *sights)
     double begin_s = now_s();
     for (int i = 0; i < count; i += LEAP) {
         double julian_day = owl_calendar_julian_day(start_unix_s + i * OWL_WATCH_STEP_S);
-        struct ln_equ_posn sun, moon, moon_2000;
-        ln_get_solar_equ_coords(julian_day, &sun);
-        ln_get_lunar_equ_coords(julian_day, &moon_2000); /* of the year 2000's equator */
-        ln_get_equ_prec(&moon_2000, julian_day, &moon);
-        seen_from_site(&sun, ln_get_earth_solar_dist(julian_day), &observer, julian_day, &sights[i].sun);
-        seen_from_site(&moon, ln_get_lunar_earth_dist(julian_day) / KM_PER_AU, &observer, julian_day, &sights[i].moon);
+        double dynamical_day = ln_get_jde(julian_day);
+        struct ln_equ_posn sun, moon;
+        ln_get_solar_equ_coords(dynamical_day, &sun);
+        ln_get_lunar_equ_coords(dynamical_day, &moon);
+        seen_from_site(&sun, ln_get_earth_solar_dist(dynamical_day), &observer, julian_day, &sights[i].sun);
+        seen_from_site(&moon, ln_get_lunar_earth_dist(dynamical_day) / KM_PER_AU, &observer, julian_day,
+                       &sights[i].moon);
     }
     return now_s() - begin_s;
 }
@@ -92,8 +96,8 @@ int main(void)
         theirs_s = fmin(theirs_s, fill_theirs(start_unix_s, count, sights));
     }
     double our_row_us = ours_s * 1e6 / count, their_row_us = theirs_s * 1e6 / ((count + LEAP - 1) / LEAP);
-    printf("sky table, %d nights, %d rows: %.1f ms, %.2f us a row; libnova %.0f us a row; ratio %.5f\n", NIGHTS, count,
-           ours_s * 1e3, our_row_us, their_row_us, our_row_us / their_row_us);
+    printf("sky table, %d nights, %d rows: %.1f ms, %.2f us a row; libnova %.0f us a row; ratio %.5f\n", NIGHTS,
+           count, ours_s * 1e3, our_row_us, their_row_us, our_row_us / their_row_us);
     printf("largest difference in altitude: %.3f deg\n", largest_difference(count, rows, sights));
     free(rows);
     free(sights);

@@ -10,7 +10,7 @@
 #define DAYS_PER_CENTURY 36524
 #define DAYS_PER_FOUR_YEARS 1460 /* the short four years of a cycle: without a leap day */
 #define DAYS_PER_YEAR 365
-#define EPOCH_DAYS 719468             /* from 0000-03-01 to 1970-01-01 */
+#define EPOCH_DAYS 719468 /* from 0000-03-01 to 1970-01-01 */
 
 static bool is_leap(int year)
 {
@@ -51,8 +51,9 @@ struct owl_date owl_calendar_date(int64_t days)
     int64_t since_march = days + EPOCH_DAYS;
     int64_t cycle = since_march / DAYS_PER_CYCLE;
     int64_t in_cycle = since_march % DAYS_PER_CYCLE;
-    int64_t year = (in_cycle - in_cycle / DAYS_PER_FOUR_YEARS + in_cycle / DAYS_PER_CENTURY -
-                    in_cycle / (DAYS_PER_CYCLE - 1)) / DAYS_PER_YEAR;
+    int64_t year =
+        (in_cycle - in_cycle / DAYS_PER_FOUR_YEARS + in_cycle / DAYS_PER_CENTURY - in_cycle / (DAYS_PER_CYCLE - 1)) /
+        DAYS_PER_YEAR;
     int64_t day_of_year = in_cycle - (DAYS_PER_YEAR * year + year / 4 - year / 100);
     int64_t month = (5 * day_of_year + 2) / 153;
     struct owl_date date = {

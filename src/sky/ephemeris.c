@@ -8,12 +8,12 @@
 
 #include "core/constants.h"
 
-#define FIRST_UNIX_S 63072000.0   /* 1972-01-01: UTC in whole leap seconds */
-#define LAST_UNIX_S 4102444800.0  /* 2100-01-01: end of the theory of the earth [erfa] */
+#define FIRST_UNIX_S 63072000.0  /* 1972-01-01: UTC in whole leap seconds */
+#define LAST_UNIX_S 4102444800.0 /* 2100-01-01: end of the theory of the earth [erfa] */
 #define LOWEST_SITE_M (-500.0)
 #define HIGHEST_SITE_M 9000.0
 
-#define SUN_RADIUS_M 6.96e8         /* of rising and setting: 15.99' at 1 au [seidelmann1992] */
+#define SUN_RADIUS_M 6.96e8 /* of rising and setting: 15.99' at 1 au [seidelmann1992] */
 #define ASTRONOMICAL_UNIT_M ERFA_DAU
 #define LIGHT_TIME_DAY_AU (ERFA_AULT / ERFA_DAYSEC)
 #define MOON_LIGHT_TIME_DAY (1.282 / ERFA_DAYSEC) /* at its mean distance */
@@ -54,8 +54,8 @@ static void find_sun(const double tt[2], double sun_m[3])
     eraSxp(distance_au * ASTRONOMICAL_UNIT_M, seen, sun_m);
 }
 
-/* Apparent geocentric moon in the GCRS, m. Seen from an earth that shares its way round the sun, light time and annual
-   aberration cancel but for the moon's own motion about the earth. */
+/* Apparent geocentric moon in the GCRS, m. Seen from an earth that shares its way round the sun, light time and
+   annual aberration cancel but for the moon's own motion about the earth. */
 static void find_moon(const double tt[2], double moon_m[3])
 {
     double moon[2][3];
@@ -214,8 +214,8 @@ static struct owl_ephemeris_bodies bodies_between(const struct track *track, dou
     return bodies;
 }
 
-enum owl_status owl_ephemeris_rows(const struct owl_ephemeris_site *site, double start_unix_s, double step_s, int count,
-                                   struct owl_sky_row *rows)
+enum owl_status owl_ephemeris_rows(const struct owl_ephemeris_site *site, double start_unix_s, double step_s,
+                                   int count, struct owl_sky_row *rows)
 {
     struct station station;
     struct track track;

@@ -45,7 +45,7 @@ enum owl_status owl_ephemeris_row(const struct owl_ephemeris_site *site, double 
    interpolated between, which moves them by at most 0.00001 deg; at steps of 600 s that makes a row twenty
    times cheaper than owl_ephemeris_row. The nodes reach 6 h before the first row and up to
    12 h behind the last, and must lie in the years of the theories too. On failure some rows may be written. */
-enum owl_status owl_ephemeris_rows(const struct owl_ephemeris_site *site, double start_unix_s, double step_s, int count,
-                                   struct owl_sky_row *rows) OWL_MUST_USE;
+enum owl_status owl_ephemeris_rows(const struct owl_ephemeris_site *site, double start_unix_s, double step_s,
+                                   int count, struct owl_sky_row *rows) OWL_MUST_USE;
 
 #endif

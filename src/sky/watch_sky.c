@@ -22,9 +22,8 @@ static enum owl_status find_first_noon(const struct owl_watch_site *site, struct
     int64_t days = owl_calendar_days(site->start);
     double noon_s = ((double)days + 0.5 - site->longitude_rad / OWL_TAU) * OWL_SECONDS_PER_DAY;
     double end_s = noon_s + (site->nights + 1) * OWL_SECONDS_PER_DAY;
-    enum owl_status status =
-        owl_zone_spans(site->zone, noon_s - 2.0 * OWL_SECONDS_PER_DAY, end_s + OWL_SECONDS_PER_DAY, sky->zone,
-                       &sky->zone_count);
+    enum owl_status status = owl_zone_spans(site->zone, noon_s - 2.0 * OWL_SECONDS_PER_DAY,
+                                            end_s + OWL_SECONDS_PER_DAY, sky->zone, &sky->zone_count);
     if (status != OWL_OK)
         return status;
     double clock_days = floor(owl_sky_local_s(sky, noon_s) / OWL_SECONDS_PER_DAY);

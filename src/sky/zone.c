@@ -17,7 +17,7 @@
 #define ZONE_FOLDER "/usr/share/zoneinfo" /* where the C library looks unless TZDIR says otherwise */
 #define LONGEST_NAME 63
 #define LONGEST_PATH 1024
-#define LEAP_SECOND_ZONES "right/" /* their clocks count leap seconds, ours does not */
+#define LEAP_SECOND_ZONES "right/"   /* their clocks count leap seconds, ours does not */
 #define FIRST_UNIX_S (-2208988800.0) /* 1900-01-01 */
 #define LAST_UNIX_S 7258118400.0     /* 2200-01-01 */
 

@@ -13,9 +13,9 @@ static void test_calendar_julian_days_of_printed_dates(void **state)
 {
     (void)state;
     static const struct day_row rows[] = {
-        {{2000, 1, 1}, 2451544.5}, {{1999, 1, 1}, 2451179.5}, {{1987, 1, 27}, 2446822.5},
+        {{2000, 1, 1}, 2451544.5},  {{1999, 1, 1}, 2451179.5},  {{1987, 1, 27}, 2446822.5},
         {{1987, 6, 19}, 2446965.5}, {{1988, 1, 27}, 2447187.5}, {{1988, 6, 19}, 2447331.5},
-        {{1900, 1, 1}, 2415020.5}, {{1600, 1, 1}, 2305447.5}, {{1600, 12, 31}, 2305812.5},
+        {{1900, 1, 1}, 2415020.5},  {{1600, 1, 1}, 2305447.5},  {{1600, 12, 31}, 2305812.5},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         double unix_s = 86400.0 * (double)owl_calendar_days(rows[i].date);
@@ -42,9 +42,8 @@ static void test_calendar_days_count_from_the_epoch(void **state)
 
 static struct owl_date day_after(struct owl_date date)
 {
-    struct owl_date tries[] = {{date.year, date.month, date.day + 1},
-                               {date.year, date.month + 1, 1},
-                               {date.year + 1, 1, 1}};
+    struct owl_date tries[] = {
+        {date.year, date.month, date.day + 1}, {date.year, date.month + 1, 1}, {date.year + 1, 1, 1}};
     int i = 0;
     while (i < 2 && !owl_calendar_valid(tries[i]))
         i++;

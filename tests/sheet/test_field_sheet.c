@@ -70,7 +70,8 @@ static void read_plan(const char *text)
     assert_int_equal(status, OWL_OK);
     make_sky();
     assert_int_equal(owl_watch_view_fill(&plan, &sky, nights, rows), OWL_OK);
-    watch = (struct owl_watch_view){(int)plan.watch.nights, nights, rows, &sky};
+    watch = (struct owl_watch_view){.nights = (int)plan.watch.nights, .night = nights, .row = rows, .sky = &sky};
+    owl_activity_fill(&watch.activity);
     assert_int_equal(owl_plan_evaluate(&plan, &watch, &evaluation), OWL_OK);
 }
 

@@ -95,7 +95,8 @@ static void test_ephemeris_sun_of_the_worked_example(void **state)
     check_cited("meeus1998", "sun distance au", sun.distance_m / AU_M, 0.99760775, 2e-6);
 }
 
-/* Ecliptic longitude, with the mean obliquity of 2026.99; what that leaves out moves a moon 5 deg off the ecliptic by 1". */
+/* Ecliptic longitude, with the mean obliquity of 2026.99; what that leaves out moves a moon 5 deg off the ecliptic by
+ * 1". */
 static double longitude_deg(struct owl_ephemeris_place place)
 {
     double obliquity = 23.4358 * RAD;
@@ -163,20 +164,23 @@ struct moment_row {
 static void test_ephemeris_full_moons_and_seasons(void **state)
 {
     (void)state;
-    static const struct moment_row full[] = {
-        {2026, 1, 3, 10, 3, 180},   {2026, 3, 3, 11, 38, 180},  {2026, 6, 29, 23, 57, 180}, {2026, 9, 26, 16, 50, 180},
-        {2026, 12, 24, 1, 29, 180}, {2027, 1, 22, 12, 18, 180}, {2027, 5, 20, 11, 0, 180}};
+    static const struct moment_row full[] = {{2026, 1, 3, 10, 3, 180},   {2026, 3, 3, 11, 38, 180},
+                                             {2026, 6, 29, 23, 57, 180}, {2026, 9, 26, 16, 50, 180},
+                                             {2026, 12, 24, 1, 29, 180}, {2027, 1, 22, 12, 18, 180},
+                                             {2027, 5, 20, 11, 0, 180}};
     static const struct moment_row season[] = {
         {2026, 3, 20, 14, 46, 0}, {2026, 6, 21, 8, 25, 90}, {2026, 9, 23, 0, 6, 180}, {2026, 12, 21, 20, 50, 270}};
     for (size_t i = 0; i < COUNT(full); i++) {
         const struct moment_row *row = &full[i];
         double near_s = unix_of(row->year, row->month, row->day, row->hour + row->minute / 60.0);
-        check_cited("astronomy-engine", "full moon lateness s", lateness_s(elongation_deg, near_s, row->target_deg), 0.0, 120.0);
+        check_cited("astronomy-engine", "full moon lateness s", lateness_s(elongation_deg, near_s, row->target_deg),
+                    0.0, 120.0);
     }
     for (size_t i = 0; i < COUNT(season); i++) {
         const struct moment_row *row = &season[i];
         double near_s = unix_of(row->year, row->month, row->day, row->hour + row->minute / 60.0);
-        check_cited("astronomy-engine", "season lateness s", lateness_s(sun_longitude_deg, near_s, row->target_deg), 0.0, 120.0);
+        check_cited("astronomy-engine", "season lateness s", lateness_s(sun_longitude_deg, near_s, row->target_deg),
+                    0.0, 120.0);
     }
 }
 
@@ -231,9 +235,9 @@ static void test_ephemeris_refuses_what_it_does_not_know(void **state)
 {
     (void)state;
     struct owl_ephemeris_site good = {0.5, 0.5, 0.0};
-    const struct owl_ephemeris_site bad[] = {{1.6, 0.0, 0.0},    {-1.6, 0.0, 0.0},   {0.0, 3.2, 0.0}, {0.0, -3.2, 0.0},
-                                             {0.0, 0.0, -501.0}, {0.0, 0.0, 9001.0}, {NAN, 0.0, 0.0}, {0.0, NAN, 0.0},
-                                             {0.0, 0.0, NAN}};
+    const struct owl_ephemeris_site bad[] = {{1.6, 0.0, 0.0},  {-1.6, 0.0, 0.0},   {0.0, 3.2, 0.0},
+                                             {0.0, -3.2, 0.0}, {0.0, 0.0, -501.0}, {0.0, 0.0, 9001.0},
+                                             {NAN, 0.0, 0.0},  {0.0, NAN, 0.0},    {0.0, 0.0, NAN}};
     const double times[] = {unix_of(1971, 12, 31, 23.999), unix_of(2100, 1, 1, 0.0), NAN, INFINITY};
     struct owl_sky_row row = {.moon_phase_rad = -7.0};
     struct owl_ephemeris_place sun, moon;

@@ -20,7 +20,8 @@ struct place {
 };
 
 static const struct place places[] = {
-    {"S34", -34.0, 19.5}, {"S00", 0.0, 36.5}, {"N10", 10.0, -84.0}, {"N47", 47.0, 9.0}, {"N57", 57.0, -4.5}, {"N69", 69.0, 20.0},
+    {"S34", -34.0, 19.5}, {"S00", 0.0, 36.5},  {"N10", 10.0, -84.0},
+    {"N47", 47.0, 9.0},   {"N57", 57.0, -4.5}, {"N69", 69.0, 20.0},
 };
 
 static const struct place *place_named(const char *name)
@@ -35,8 +36,11 @@ static const struct place *place_named(const char *name)
 static void open_at(struct owl_watch_sky *watch, const char *name, struct owl_date date)
 {
     const struct place *place = place_named(name);
-    struct owl_watch_site site = {.latitude_rad = place->latitude_deg * RAD, .longitude_rad = place->longitude_deg * RAD,
-                                  .zone = "UTC", .start = date, .nights = 1};
+    struct owl_watch_site site = {.latitude_rad = place->latitude_deg * RAD,
+                                  .longitude_rad = place->longitude_deg * RAD,
+                                  .zone = "UTC",
+                                  .start = date,
+                                  .nights = 1};
     assert_int_equal(owl_watch_sky_open(watch, &site), OWL_OK);
 }
 
@@ -70,10 +74,12 @@ struct library {
     int phase_column;
 };
 
-static void check_events(const struct library *library, const struct owl_sky_event events[OWL_SKY_EVENTS], char *column[COLUMNS])
+static void check_events(const struct library *library, const struct owl_sky_event events[OWL_SKY_EVENTS],
+                         char *column[COLUMNS])
 {
-    static const char *const names[OWL_SKY_EVENTS] = {"sunset", "civil dusk", "nautical dusk", "astronomical dusk", "astronomical dawn",
-                                                      "nautical dawn", "civil dawn", "sunrise", "moonrise", "moonset"};
+    static const char *const names[OWL_SKY_EVENTS] = {
+        "sunset",        "civil dusk", "nautical dusk", "astronomical dusk", "astronomical dawn",
+        "nautical dawn", "civil dawn", "sunrise",       "moonrise",          "moonset"};
     for (int kind = 0; kind < OWL_SKY_EVENTS; kind++) {
         char what[64];
         double wanted_s = time_of(column[3 + kind]);
@@ -106,7 +112,8 @@ static void check_moment(const struct library *library, const struct owl_sky_mom
     if (library->lit_column)
         check_cited(library->key, "illuminated share", moment->moon_lit, number(column[library->lit_column]), 2e-4);
     if (library->phase_column)
-        check_cited(library->key, "phase angle deg", moment->moon_phase_rad / RAD, number(column[library->phase_column]), 0.02);
+        check_cited(library->key, "phase angle deg", moment->moon_phase_rad / RAD,
+                    number(column[library->phase_column]), 0.02);
 }
 
 static void check_library(const struct library *library)
@@ -136,8 +143,8 @@ static void check_library(const struct library *library)
     assert_int_equal(rows, 36);
 }
 
-/* cited: 36 places and dates by the first library: ten events each, 5 s sun and 10 s moon (the theories of the moon differ
-   by 9"), altitudes 0.01 deg. Its illuminated share has another definition and is left out. */
+/* cited: 36 places and dates by the first library: ten events each, 5 s sun and 10 s moon (the theories of the moon
+   differ by 9"), altitudes 0.01 deg. Its illuminated share has another definition and is left out. */
 static void test_watch_sky_agrees_with_the_first_library(void **state)
 {
     (void)state;
@@ -217,8 +224,8 @@ static void test_watch_sky_sunrise_of_the_worked_site(void **state)
     check_cited("reda2004", "sunrise s of the clock", rise_s, unix_of(morning, 6, 12, 43), 5.0);
 }
 
-/* identity: the table reaches from noon less the margin to the last noon and the margin, for one night and for a year,
-   and every night's window lies in it. */
+/* identity: the table reaches from noon less the margin to the last noon and the margin, for one night and for a
+   year, and every night's window lies in it. */
 static void test_watch_sky_covers_its_nights(void **state)
 {
     (void)state;
@@ -232,7 +239,8 @@ static void test_watch_sky_covers_its_nights(void **state)
         assert_int_equal(sky->nights, nights[i]);
         check_near("noon", sky->first_noon_unix_s, unix_of(site.start, 11, 24, 0), 1e-3);
         check_near("start", sky->start_unix_s, sky->first_noon_unix_s - OWL_WATCH_MARGIN_S, 0.0);
-        assert_true(sky->start_unix_s + (sky->count - 1) * sky->step_s >= sky->first_noon_unix_s + nights[i] * DAY + OWL_WATCH_MARGIN_S);
+        assert_true(sky->start_unix_s + (sky->count - 1) * sky->step_s >=
+                    sky->first_noon_unix_s + nights[i] * DAY + OWL_WATCH_MARGIN_S);
         for (int n = 0; n < nights[i]; n++) {
             assert_int_equal(owl_sky_events(sky, sky->first_noon_unix_s + n * DAY, events), OWL_OK);
             assert_int_equal(events[OWL_SUNSET].what, OWL_EVENT_AT);
@@ -241,8 +249,8 @@ static void test_watch_sky_covers_its_nights(void **state)
     }
 }
 
-/* identity: on its start date by the site's clock the first evening begins, beyond the date line to either side, where the
-   longitude alone would be a day off. */
+/* identity: on its start date by the site's clock the first evening begins, beyond the date line to either side,
+   where the longitude alone would be a day off. */
 static void test_watch_sky_evening_has_the_date_of_the_clock(void **state)
 {
     (void)state;
@@ -267,8 +275,8 @@ static void test_watch_sky_evening_has_the_date_of_the_clock(void **state)
     }
 }
 
-/* identity: the night the clock is put forward: before and after midnight it shows other offsets, and an hour that it leaves out
-   is found an hour later. */
+/* identity: the night the clock is put forward: before and after midnight it shows other offsets, and an hour that it
+   leaves out is found an hour later. */
 static void test_watch_sky_clock_changes_in_the_night(void **state)
 {
     (void)state;
@@ -283,8 +291,8 @@ static void test_watch_sky_clock_changes_in_the_night(void **state)
     owl_watch_sky_close(&watch);
 }
 
-/* fault: an unknown zone, a site or watch outside its ranges, and years beyond the theories: the sky is left empty and
-   closing it is harmless, as is closing twice or closing nothing. */
+/* fault: an unknown zone, a site or watch outside its ranges, and years beyond the theories: the sky is left empty
+   and closing it is harmless, as is closing twice or closing nothing. */
 static void test_watch_sky_refuses_and_stays_empty(void **state)
 {
     (void)state;

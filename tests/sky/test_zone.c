@@ -35,14 +35,34 @@ struct zone_row {
 };
 
 static const struct zone_row zones[] = {
-    {"Europe/London", {2026, 1, 1, 0, 0, "GMT"},
-     {{2026, 3, 29, 1, HOUR, "BST"}, {2026, 10, 25, 1, 0, "GMT"}, {2027, 3, 28, 1, HOUR, "BST"}, {2027, 10, 31, 1, 0, "GMT"}}, 4},
-    {"Europe/Berlin", {2026, 1, 1, 0, HOUR, "CET"},
-     {{2026, 3, 29, 1, 2 * HOUR, "CEST"}, {2026, 10, 25, 1, HOUR, "CET"}, {2027, 3, 28, 1, 2 * HOUR, "CEST"}, {2027, 10, 31, 1, HOUR, "CET"}}, 4},
-    {"America/New_York", {2026, 1, 1, 0, -5 * HOUR, "EST"},
-     {{2026, 3, 8, 7, -4 * HOUR, "EDT"}, {2026, 11, 1, 6, -5 * HOUR, "EST"}, {2027, 3, 14, 7, -4 * HOUR, "EDT"}, {2027, 11, 7, 6, -5 * HOUR, "EST"}}, 4},
-    {"Australia/Sydney", {2026, 1, 1, 0, 11 * HOUR, "AEDT"},
-     {{2026, 4, 4, 16, 10 * HOUR, "AEST"}, {2026, 10, 3, 16, 11 * HOUR, "AEDT"}, {2027, 4, 3, 16, 10 * HOUR, "AEST"}, {2027, 10, 2, 16, 11 * HOUR, "AEDT"}}, 4},
+    {"Europe/London",
+     {2026, 1, 1, 0, 0, "GMT"},
+     {{2026, 3, 29, 1, HOUR, "BST"},
+      {2026, 10, 25, 1, 0, "GMT"},
+      {2027, 3, 28, 1, HOUR, "BST"},
+      {2027, 10, 31, 1, 0, "GMT"}},
+     4},
+    {"Europe/Berlin",
+     {2026, 1, 1, 0, HOUR, "CET"},
+     {{2026, 3, 29, 1, 2 * HOUR, "CEST"},
+      {2026, 10, 25, 1, HOUR, "CET"},
+      {2027, 3, 28, 1, 2 * HOUR, "CEST"},
+      {2027, 10, 31, 1, HOUR, "CET"}},
+     4},
+    {"America/New_York",
+     {2026, 1, 1, 0, -5 * HOUR, "EST"},
+     {{2026, 3, 8, 7, -4 * HOUR, "EDT"},
+      {2026, 11, 1, 6, -5 * HOUR, "EST"},
+      {2027, 3, 14, 7, -4 * HOUR, "EDT"},
+      {2027, 11, 7, 6, -5 * HOUR, "EST"}},
+     4},
+    {"Australia/Sydney",
+     {2026, 1, 1, 0, 11 * HOUR, "AEDT"},
+     {{2026, 4, 4, 16, 10 * HOUR, "AEST"},
+      {2026, 10, 3, 16, 11 * HOUR, "AEDT"},
+      {2027, 4, 3, 16, 10 * HOUR, "AEST"},
+      {2027, 10, 2, 16, 11 * HOUR, "AEDT"}},
+     4},
     {"Africa/Johannesburg", {2026, 1, 1, 0, 2 * HOUR, "SAST"}, {{0}}, 0},
     {"Asia/Kolkata", {2026, 1, 1, 0, 5 * HOUR + 1800, "IST"}, {{0}}, 0},
     {"Asia/Kathmandu", {2026, 1, 1, 0, 5 * HOUR + 2700, "+0545"}, {{0}}, 0},
@@ -53,7 +73,8 @@ static const struct zone_row zones[] = {
 
 static void expect_span(const char *zone, const struct owl_zone_span *span, const struct change *wanted)
 {
-    check_cited("tzdata", zone, span->from_unix_s, unix_of(wanted->year, wanted->month, wanted->day, wanted->hour), 0.0);
+    check_cited("tzdata", zone, span->from_unix_s, unix_of(wanted->year, wanted->month, wanted->day, wanted->hour),
+                0.0);
     check_cited("tzdata", zone, span->offset_s, wanted->offset_s, 0.0);
     assert_string_equal(span->name, wanted->name);
 }
@@ -66,7 +87,8 @@ static void test_zone_changes_of_two_years(void **state)
     for (size_t i = 0; i < COUNT(zones); i++) {
         struct owl_zone_span spans[OWL_ZONE_SPANS];
         int count = 0;
-        assert_int_equal(owl_zone_spans(zones[i].name, unix_of(2026, 1, 1, 0), unix_of(2028, 1, 1, 0), spans, &count), OWL_OK);
+        assert_int_equal(owl_zone_spans(zones[i].name, unix_of(2026, 1, 1, 0), unix_of(2028, 1, 1, 0), spans, &count),
+                         OWL_OK);
         assert_int_equal(count, zones[i].changes + 1);
         expect_span(zones[i].name, &spans[0], &zones[i].first);
         for (int k = 0; k < zones[i].changes; k++)
@@ -80,11 +102,14 @@ static void test_zone_changes_by_half_an_hour(void **state)
     (void)state;
     struct owl_zone_span spans[OWL_ZONE_SPANS];
     int count = 0;
-    assert_int_equal(owl_zone_spans("Australia/Lord_Howe", unix_of(2026, 1, 1, 0), unix_of(2026, 12, 31, 0), spans, &count), OWL_OK);
+    assert_int_equal(
+        owl_zone_spans("Australia/Lord_Howe", unix_of(2026, 1, 1, 0), unix_of(2026, 12, 31, 0), spans, &count),
+        OWL_OK);
     assert_int_equal(count, 3);
     check_cited("tzdata", "summer s", spans[0].offset_s, 11 * HOUR, 0.0);
     check_cited("tzdata", "winter s", spans[1].offset_s, 10 * HOUR + 1800, 0.0);
-    assert_int_equal(owl_zone_spans("Pacific/Chatham", unix_of(2026, 6, 1, 0), unix_of(2026, 12, 31, 0), spans, &count), OWL_OK);
+    assert_int_equal(
+        owl_zone_spans("Pacific/Chatham", unix_of(2026, 6, 1, 0), unix_of(2026, 12, 31, 0), spans, &count), OWL_OK);
     assert_int_equal(count, 2);
     check_cited("tzdata", "winter s", spans[0].offset_s, 12 * HOUR + 2700, 0.0);
     check_cited("tzdata", "summer s", spans[1].offset_s, 13 * HOUR + 2700, 0.0);
@@ -113,10 +138,21 @@ static void test_zone_ends_of_the_stretch(void **state)
 static void test_zone_refuses_names_that_are_none(void **state)
 {
     (void)state;
-    static const char *const names[] = {
-        NULL, "", "Europe/Atlantis", "Europe", "europe", "/usr/share/zoneinfo/Europe/London", "../zoneinfo/Europe/London",
-        "Europe/../Europe/London", ":Europe/London", "Europe/London ", "GMT0BST,M3.5.0", "right/Europe/London", "zone.tab", "tzdata_zi",
-        "Aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa"};
+    static const char *const names[] = {NULL,
+                                        "",
+                                        "Europe/Atlantis",
+                                        "Europe",
+                                        "europe",
+                                        "/usr/share/zoneinfo/Europe/London",
+                                        "../zoneinfo/Europe/London",
+                                        "Europe/../Europe/London",
+                                        ":Europe/London",
+                                        "Europe/London ",
+                                        "GMT0BST,M3.5.0",
+                                        "right/Europe/London",
+                                        "zone.tab",
+                                        "tzdata_zi",
+                                        "Aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa"};
     struct owl_zone_span spans[OWL_ZONE_SPANS];
     int count = 0;
     for (size_t i = 0; i < COUNT(names); i++)
@@ -133,7 +169,8 @@ static void test_zone_refuses_times_and_too_many_changes(void **state)
     assert_int_equal(owl_zone_spans("Europe/London", NAN, 0.0, spans, &count), OWL_OUTSIDE_DOMAIN);
     assert_int_equal(owl_zone_spans("Europe/London", 0.0, INFINITY, spans, &count), OWL_OUTSIDE_DOMAIN);
     assert_int_equal(owl_zone_spans("Europe/London", -1e11, 0.0, spans, &count), OWL_OUTSIDE_DOMAIN);
-    assert_int_equal(owl_zone_spans("Europe/London", unix_of(2010, 1, 1, 0), unix_of(2020, 1, 1, 0), spans, &count), OWL_NO_ROOM);
+    assert_int_equal(owl_zone_spans("Europe/London", unix_of(2010, 1, 1, 0), unix_of(2020, 1, 1, 0), spans, &count),
+                     OWL_NO_ROOM);
 }
 
 static int hour_of_epoch(void)

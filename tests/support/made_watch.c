@@ -16,5 +16,6 @@ void made_watch_fill(struct owl_plan *plan, struct made_watch *made)
         made->row[i].clock_s = fmod(day + 0.5, 1.0) * OWL_SECONDS_PER_DAY;
         made->row[i].anchored_rad = fmod(OWL_PI + OWL_TAU * day, OWL_TAU);
     }
-    made->view = (struct owl_watch_view){MADE_NIGHTS, made->night, made->row, NULL};
+    made->view = (struct owl_watch_view){.nights = MADE_NIGHTS, .night = made->night, .row = made->row};
+    owl_activity_fill(&made->view.activity);
 }

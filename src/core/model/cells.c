@@ -72,9 +72,10 @@ double owl_cells_drain_share(const struct owl_cells_kind *kind, double drain_a)
         return NAN;
     if (kind->drain_table)
         return table_capacity_ah(kind->drain_table, drain_a) / kind->capacity_ah;
-    if (kind->peukert > 1.0)
-        return owl_cells_peukert_h(kind->capacity_ah, kind->rating_h, kind->peukert, drain_a) * drain_a /
-               kind->capacity_ah;
+    if (kind->peukert > 1.0) {
+        double hours = owl_cells_peukert_h(kind->capacity_ah, kind->rating_h, kind->peukert, drain_a);
+        return fmin(1.0, hours * drain_a / kind->capacity_ah);
+    }
     return 1.0;
 }
 

@@ -7,10 +7,10 @@
 
 #include "core/constants.h"
 
-#define SERIES_LIMIT 30.0     /* above, the asymptotic series is exact to a double */
-#define NO_DIRECTION 1e-12    /* resultant below which its direction is rounding */
-#define INVERSE_ROUNDS 200    /* more than a double's bits: the bisection ends by itself */
-#define MOMENTS 3             /* [ridout2009] */
+#define SERIES_LIMIT 30.0  /* above, the asymptotic series is exact to a double */
+#define NO_DIRECTION 1e-12 /* resultant below which its direction is rounding */
+#define INVERSE_ROUNDS 200 /* more than a double's bits: the bisection ends by itself */
+#define MOMENTS 3          /* [ridout2009] */
 
 /* Power series, all terms positive: (x/2)^n/n! sum (x^2/4)^j n!/(j! (n+j)!). */
 static double series(int order, double x)
@@ -289,6 +289,7 @@ double owl_diel_density(enum owl_animal_pattern pattern, double anchored_hour_ra
     if (!hump)
         return NAN;
     for (int i = 0; i < HUMPS; i++)
-        density += hump[i].share * owl_diel_von_mises(anchored_hour_rad, hump[i].hour * (OWL_TAU / 24.0), hump[i].kappa);
+        density +=
+            hump[i].share * owl_diel_von_mises(anchored_hour_rad, hump[i].hour * (OWL_TAU / 24.0), hump[i].kappa);
     return density;
 }

@@ -1,9 +1,9 @@
 /* When animals are about: circular statistics of times of day, densities of activity and their overlap, and the day
    that is stretched so that sunrise and sunset keep their hours. Owns nothing; samples are read, never kept.
 
-   A time of day is an angle, 2 pi to 24 h, 0 at midnight; any multiple of 2 pi may be added to an input, results lie in
-   0..2 pi. Densities are per rad and sum to 1 over the circle. Outside the ranges given, and for NaN, every function
-   returns NaN. */
+   A time of day is an angle, 2 pi to 24 h, 0 at midnight; any multiple of 2 pi may be added to an input, results lie
+   in 0..2 pi. Densities are per rad and sum to 1 over the circle. Outside the ranges given, and for NaN, every
+   function returns NaN. */
 #ifndef OWL_CORE_MODEL_DIEL_H
 #define OWL_CORE_MODEL_DIEL_H
 
@@ -40,15 +40,15 @@ struct owl_diel_mean {
     double length;        /* 0 (evenly spread) .. 1 (all at one time) */
 };
 
-/* Trigonometric moment of an order >= 1 about zero: direction and length of the mean of e^(i order t). Order 1 is the mean
-   direction and its resultant length; nu is not read. Published [fisher1993]. */
+/* Trigonometric moment of an order >= 1 about zero: direction and length of the mean of e^(i order t). Order 1 is the
+   mean direction and its resultant length; nu is not read. Published [fisher1993]. */
 struct owl_diel_mean owl_diel_moment(const struct owl_diel_sample *sample, int order);
 
 /* Rayleigh's z = n R^2 against an even spread. */
 double owl_diel_rayleigh(const struct owl_diel_sample *sample);
 
-/* Largest of the kappas that give the first three moments, I_j(k)/I0(k) = |moment j|: follows a sample of two peaks where
-   the first alone would smooth them away. Published [ridout2009]. */
+/* Largest of the kappas that give the first three moments, I_j(k)/I0(k) = |moment j|: follows a sample of two peaks
+   where the first alone would smooth them away. Published [ridout2009]. */
 double owl_diel_kappa(const struct owl_diel_sample *sample);
 
 /* Plug-in nu of the kernel for a sample of `count` >= 1 from a von Mises of kappa >= 0:
@@ -79,8 +79,8 @@ double owl_diel_turn_rad(double angle_rad, double event_rad, double anchor_rad);
 
 /* How an animal of a pattern spreads its activity over the anchored day (sunrise at pi/2, sunset at 3 pi/2), 1/rad.
    Estimate throughout: mixtures of von Mises with a peak after dusk and a lesser before dawn (night), the same
-   in the morning and afternoon (day), narrow peaks at both twilights, or even. The share of activity between sunset and
-   sunrise is 0.90, 0.10, 0.57 and 0.50. Unknown patterns give NaN. */
+   in the morning and afternoon (day), narrow peaks at both twilights, or even. The share of activity between sunset
+   and sunrise is 0.90, 0.10, 0.57 and 0.50. Unknown patterns give NaN. */
 double owl_diel_density(enum owl_animal_pattern pattern, double anchored_hour_rad);
 
 #endif

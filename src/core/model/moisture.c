@@ -8,6 +8,7 @@
 #define GAS_CONSTANT_SHARE 2.1668e-3 /* molar mass of water over the gas constant, kg K / J */
 #define BOX_HUMIDITY 0.40            /* kept below this, no rust and no fungus; common practice */
 #define SURFACE_EMISSIVITY 0.95      /* window glass and most paints in the far infrared; common practice */
+#define NEWTON_STEPS 20              /* far past the last digit: the first step is within 0.2 K */
 #define WORKING_UPTAKE 0.20          /* of the gel's mass, so that it holds BOX_HUMIDITY; from memory */
 
 /* Magnus form a exp(b t / (t + c)), t in C [alduchov1996]. */
@@ -81,8 +82,6 @@ double owl_moisture_sky_emissivity(double dew_point_k)
     double emissivity = 0.741 + 0.0062 * (dew_point_k - OWL_ZERO_CELSIUS_K);
     return isnan(emissivity) ? NAN : fmin(1.0, fmax(0.0, emissivity));
 }
-
-#define NEWTON_STEPS 20
 
 static double fourth_power(double x)
 {

@@ -62,7 +62,7 @@ static double blend(const struct place *place, double a, double b, double c, dou
     return place->weight[0] * a + place->weight[1] * b + place->weight[2] * c + place->weight[3] * d;
 }
 
-#define BLENDED(place, member) \
+#define BLENDED(place, member)                                                                                       \
     blend(place, (place)->row[0].member, (place)->row[1].member, (place)->row[2].member, (place)->row[3].member)
 
 struct vector {
@@ -115,7 +115,7 @@ enum body { SUN, MOON };
 struct event_rule {
     enum body body;
     bool rising;
-    bool limb;           /* upper limb at the refracted horizon; else the centre at altitude_rad */
+    bool limb; /* upper limb at the refracted horizon; else the centre at altitude_rad */
     double altitude_rad;
 };
 
@@ -237,7 +237,8 @@ static double crossing_unix_s(const struct owl_sky *sky, const struct event_rule
     return from_s + (to_s - from_s) / 2.0;
 }
 
-static struct owl_sky_event event_of(const struct owl_sky *sky, const struct event_rule *rule, const struct knots *knots)
+static struct owl_sky_event event_of(const struct owl_sky *sky, const struct event_rule *rule,
+                                     const struct knots *knots)
 {
     bool up = above_rad(rule, knots->disc[0]) >= 0.0;
     bool crossed = false;
@@ -254,7 +255,8 @@ static struct owl_sky_event event_of(const struct owl_sky *sky, const struct eve
     return (struct owl_sky_event){up ? OWL_EVENT_ALWAYS_UP : OWL_EVENT_ALWAYS_DOWN, NAN};
 }
 
-enum owl_status owl_sky_events(const struct owl_sky *sky, double from_unix_s, struct owl_sky_event events[OWL_SKY_EVENTS])
+enum owl_status owl_sky_events(const struct owl_sky *sky, double from_unix_s,
+                               struct owl_sky_event events[OWL_SKY_EVENTS])
 {
     struct knots knots;
     if (!covers(sky, from_unix_s) || !covers(sky, from_unix_s + OWL_SECONDS_PER_DAY))

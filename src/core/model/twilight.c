@@ -8,15 +8,15 @@
 #include "core/constants.h"
 
 #define ARCMIN_PER_DEG 60.0
-#define HORIZON_TRUE_DEG (-0.575)    /* true altitude whose apparent one is 0 [saemundsson1986] */
-#define FADE_DEG 2.0                 /* estimate */
+#define HORIZON_TRUE_DEG (-0.575) /* true altitude whose apparent one is 0 [saemundsson1986] */
+#define FADE_DEG 2.0              /* estimate */
 #define STANDARD_PRESSURE_PA 101000.0
 #define STANDARD_TEMPERATURE_K 283.15
 
-#define LOWEST_SUN_DEG (-18.0)       /* end of the fit for the sun [seidelmann1992] */
-#define MEAN_PARALLAX_DEG 0.951      /* of the fit for the moon [seidelmann1992] */
-#define PHASE_LINEAR (-8.68e-3)      /* lg lx per degree of phase angle [seidelmann1992] */
-#define PHASE_QUARTIC (-2.2e-9)      /* lg lx per degree^4 */
+#define LOWEST_SUN_DEG (-18.0)  /* end of the fit for the sun [seidelmann1992] */
+#define MEAN_PARALLAX_DEG 0.951 /* of the fit for the moon [seidelmann1992] */
+#define PHASE_LINEAR (-8.68e-3) /* lg lx per degree of phase angle [seidelmann1992] */
+#define PHASE_QUARTIC (-2.2e-9) /* lg lx per degree^4 */
 
 #define CLEAR_FLOOR_LX 8e-4
 #define DARK_FLOOR_LX 1e-4
@@ -155,7 +155,7 @@ double owl_twilight_horizontal_lx(const struct owl_twilight_sky *sky)
         return NAN;
     double divisor = owl_twilight_cloud_divisor(sky->cloud);
     double sun_lx = owl_twilight_sun_lx(apparent_rad(sky->sun_altitude_rad)) / divisor;
-    double moon_lx = owl_twilight_moon_lx(apparent_rad(sky->moon_altitude_rad), sky->moon_phase_rad,
-                                          sky->moon_parallax_rad) / divisor;
+    double moon_rad = apparent_rad(sky->moon_altitude_rad);
+    double moon_lx = owl_twilight_moon_lx(moon_rad, sky->moon_phase_rad, sky->moon_parallax_rad) / divisor;
     return sky->open_sky * (fmax(sun_lx, owl_twilight_floor_lx(sky->cloud)) + moon_lx);
 }

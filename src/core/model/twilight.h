@@ -37,8 +37,7 @@ double owl_twilight_sun_lx(double apparent_altitude_rad);
    (new); horizontal_parallax_rad > 0, about 0.0166. 0 below -0.8 deg. The same kind of fit
    [seidelmann1992]; published models of moonlight differ by up to
    30 %, and the surge of the last 3 deg before full is left out. */
-double owl_twilight_moon_lx(double apparent_altitude_rad, double phase_angle_rad,
-                            double horizontal_parallax_rad);
+double owl_twilight_moon_lx(double apparent_altitude_rad, double phase_angle_rad, double horizontal_parallax_rad);
 
 /* What cloud divides sunlight, twilight and moonlight by: 1, 2, 3, 10 at the four classes
    [janiczek1987], its logarithm straight between them. cloud 0..3. */

@@ -139,7 +139,7 @@ static void check_frame(struct owl_reading *reading)
     owl_text_words(&text, "the animal is larger than the frame (");
     owl_unit_show(OWL_UNIT_PERCENT, needed, &text);
     owl_text_words(&text, " of it); a focal length of ");
-    owl_unit_show(OWL_UNIT_FOCAL, plan->lens.focal_m / (needed * plan->limits.inside), &text);
+    owl_unit_show(OWL_UNIT_FOCAL, floor(1000.0 * plan->lens.focal_m / (needed * plan->limits.inside)) / 1000.0, &text);
     owl_text_words(&text, " or less would be right, or a smaller share under [limits] inside");
 }
 

@@ -19,13 +19,14 @@ struct owl_evaluating {
     double darkest_lx, lightest_lx, lightest_shutter_s; /* NaN when never armed */
     double ghost_lx;              /* ambient light from which a ghost shows; infinite: never */
     double share, others_per_night, armed_s;
+    bool pattern_used[OWL_PATTERNS]; /* by the subject or a passer */
 };
 
 void owl_evaluate_picture(struct owl_evaluating *part); /* framing and depth */
 void owl_evaluate_flashes(struct owl_evaluating *part); /* each flash, and together */
-void owl_evaluate_armed(struct owl_evaluating *part);   /* armed hours, light, activity */
+void owl_evaluate_armed(struct owl_evaluating *part);   /* armed hours, light, shares of activity */
 void owl_evaluate_ambient(struct owl_evaluating *part); /* shutter, ambient light, ghost */
-void owl_evaluate_nights(struct owl_evaluating *part);  /* shares of activity, test minute */
+void owl_evaluate_nights(struct owl_evaluating *part);  /* test minute */
 void owl_evaluate_blur(struct owl_evaluating *part);
 void owl_evaluate_sensor(struct owl_evaluating *part);
 void owl_evaluate_outlast(struct owl_evaluating *part);

@@ -7,6 +7,24 @@
 #include "core/model/diel.h"
 #include "core/model/twilight.h"
 
+void owl_activity_fill(struct owl_activity *activity)
+{
+    for (int pattern = 0; pattern < OWL_PATTERNS; pattern++)
+        for (int i = 0; i <= OWL_ACTIVITY_BINS; i++)
+            activity->density[pattern][i] =
+                owl_diel_density((enum owl_animal_pattern)pattern, i * OWL_TAU / OWL_ACTIVITY_BINS);
+}
+
+double owl_activity_at(const struct owl_activity *activity, int pattern, double anchored_rad)
+{
+    double place = anchored_rad * (OWL_ACTIVITY_BINS / OWL_TAU);
+    int bin = (int)place;
+    if (bin < 0 || bin >= OWL_ACTIVITY_BINS)
+        bin = 0; /* 2 pi itself is 0 again */
+    const double *density = &activity->density[pattern][bin];
+    return density[0] + (place - bin) * (density[1] - density[0]);
+}
+
 static double wrapped_day(double seconds)
 {
     return seconds - floor(seconds / OWL_SECONDS_PER_DAY) * OWL_SECONDS_PER_DAY;

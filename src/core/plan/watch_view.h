@@ -5,6 +5,7 @@
 #ifndef OWL_CORE_PLAN_WATCH_VIEW_H
 #define OWL_CORE_PLAN_WATCH_VIEW_H
 
+#include "core/model/diel.h"
 #include "core/model/sky_table.h"
 #include "core/plan/plan.h"
 #include "core/status.h"
@@ -24,11 +25,26 @@ struct owl_night {
     double moon_lit; /* illuminated share at its middle */
 };
 
+#define OWL_PATTERNS (OWL_ACTIVE_ALWAYS + 1)
+#define OWL_ACTIVITY_BINS 96 /* of the animals' day */
+
+/* Density of each activity pattern over the animals' day, 1/rad, tabulated: it is asked for at every
+   row. */
+struct owl_activity {
+    double density[OWL_PATTERNS][OWL_ACTIVITY_BINS + 1];
+};
+
+void owl_activity_fill(struct owl_activity *activity);
+
+/* Between the bins by a straight line; anchored_rad 0..2 pi. */
+double owl_activity_at(const struct owl_activity *activity, int pattern, double anchored_rad);
+
 struct owl_watch_view {
     int nights;
     const struct owl_night *night;   /* nights */
     const struct owl_watch_row *row; /* nights * OWL_NIGHT_ROWS + 1 */
     const struct owl_sky *sky;
+    struct owl_activity activity;
 };
 
 /* Fills night[plan's nights] and row[nights * OWL_NIGHT_ROWS + 1] from a sky table that covers the

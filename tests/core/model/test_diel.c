@@ -37,8 +37,11 @@ static const double *arrivals(void)
 static void test_diel_bessel_functions(void **state)
 {
     (void)state;
-    static const double rows[][3] = {{0.5, 0.6450352704, 0.1564208032}, {1.0, 0.4657596076, 0.2079104153}, {2.0, 0.3085083226, 0.2152692892},
-                                     {5.0, 0.1835408126, 0.1639722669}, {10.0, 0.1278333372, 0.1212626814}};
+    static const double rows[][3] = {{0.5, 0.6450352704, 0.1564208032},
+                                     {1.0, 0.4657596076, 0.2079104153},
+                                     {2.0, 0.3085083226, 0.2152692892},
+                                     {5.0, 0.1835408126, 0.1639722669},
+                                     {10.0, 0.1278333372, 0.1212626814}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         check_cited("abramowitz1964", "I0 scaled", owl_diel_bessel_i0e(rows[i][0]), rows[i][1], 5e-11);
         check_cited("abramowitz1964", "I1 scaled", owl_diel_bessel_i1e(rows[i][0]), rows[i][2], 5e-11);
@@ -58,7 +61,8 @@ static double bessel_integral(int order, double x)
     return sum / 2000.0;
 }
 
-/* identity: both series are the defining integral, on both sides of where one gives way to the other, and even or odd. */
+/* identity: both series are the defining integral, on both sides of where one gives way to the other, and even or
+ * odd. */
 static void test_diel_bessel_functions_are_their_integral(void **state)
 {
     (void)state;
@@ -79,13 +83,16 @@ static void test_diel_bessel_functions_are_their_integral(void **state)
 static void test_diel_von_mises_density(void **state)
 {
     (void)state;
-    static const double rows[][4] = {
-        {2.0, 0.515885412, 0.06981749835, 0.009448770915}, {10.0, 1.245019074, 5.652378e-5, 2.566176e-9}, {0.5, 0.2467383574, 0.1496543787, 0.09076997}};
+    static const double rows[][4] = {{2.0, 0.515885412, 0.06981749835, 0.009448770915},
+                                     {10.0, 1.245019074, 5.652378e-5, 2.566176e-9},
+                                     {0.5, 0.2467383574, 0.1496543787, 0.09076997}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         double kappa = rows[i][0];
         check_cited_relative("fisher1993", "density at mean", owl_diel_von_mises(0.0, 0.0, kappa), rows[i][1], 1e-9);
-        check_cited_relative("fisher1993", "density aside", owl_diel_von_mises(PI / 2.0, 0.0, kappa), rows[i][2], 1e-7);
-        check_cited_relative("fisher1993", "density opposite", owl_diel_von_mises(1.0 + PI, 1.0, kappa), rows[i][3], 2e-7);
+        check_cited_relative("fisher1993", "density aside", owl_diel_von_mises(PI / 2.0, 0.0, kappa), rows[i][2],
+                             1e-7);
+        check_cited_relative("fisher1993", "density opposite", owl_diel_von_mises(1.0 + PI, 1.0, kappa), rows[i][3],
+                             2e-7);
     }
     check_near("even", owl_diel_von_mises(1.0, 2.0, 0.0), 1.0 / (2.0 * PI), 1e-15);
     assert_true(isfinite(owl_diel_von_mises(0.0, 0.0, 1e5)));
@@ -95,7 +102,8 @@ static void test_diel_von_mises_density(void **state)
     expect_nan(owl_diel_von_mises(NAN, 0.0, 1.0));
 }
 
-/* cited: A and its exact inverse worked elsewhere; half the last digit. The piecewise fit would give 1.151 and 2.862. */
+/* cited: A and its exact inverse worked elsewhere; half the last digit. The piecewise fit would give 1.151 and 2.862.
+ */
 static void test_diel_a1_and_its_inverse(void **state)
 {
     (void)state;
@@ -150,12 +158,13 @@ static void test_diel_kernel_densities_of_the_printed_data(void **state)
     for (size_t i = 0; i < COUNT(rows); i++)
         for (int k = 0; k < 8; k++) {
             struct owl_diel_sample sample = {arrivals(), ARRIVALS, rows[i][0]};
-            check_cited("fisher1993", "kernel density", owl_diel_kernel_density(&sample, 3.0 * k * HOUR), rows[i][k + 1], 5e-7);
+            check_cited("fisher1993", "kernel density", owl_diel_kernel_density(&sample, 3.0 * k * HOUR),
+                        rows[i][k + 1], 5e-7);
         }
 }
 
-/* cited: the largest kappa of three moments, whose outside root-finder stops at 1.2e-4, and the plug-in nu of it (1e-3 by
-   that) and of another kappa; else half the last digit. */
+/* cited: the largest kappa of three moments, whose outside root-finder stops at 1.2e-4, and the plug-in nu of it
+   (1e-3 by that) and of another kappa; else half the last digit. */
 static void test_diel_bandwidth_of_the_printed_data(void **state)
 {
     (void)state;
@@ -174,12 +183,14 @@ static void test_diel_activity_level_of_the_printed_data(void **state)
     check_cited("rowcliffe2014", "activity level", owl_diel_activity_level(&sample), 0.61292, 5e-6);
 }
 
-/* cited: overlap of von Mises densities, each the kernel of a sample of one; the grid of 512 costs 1e-5 at the crossings. */
+/* cited: overlap of von Mises densities, each the kernel of a sample of one; the grid of 512 costs 1e-5 at the
+ * crossings. */
 static void test_diel_overlap_of_two_curves(void **state)
 {
     (void)state;
     const double times[] = {PI / 2.0, PI, 0.0};
-    struct owl_diel_sample a = {&times[0], 1, 2.0}, b = {&times[1], 1, 3.0}, even = {&times[0], 1, 0.0}, one = {&times[2], 1, 1.0};
+    struct owl_diel_sample a = {&times[0], 1, 2.0}, b = {&times[1], 1, 3.0}, even = {&times[0], 1, 0.0},
+                           one = {&times[2], 1, 1.0};
     check_cited("ridout2009", "two peaks", owl_diel_overlap_grid(&a, &b), 0.2770198949, 1e-5);
     check_cited("ridout2009", "peak and even", owl_diel_overlap_grid(&even, &one), 0.7112673962, 1e-5);
     check_near("itself", owl_diel_overlap_grid(&a, &a), 1.0, 1e-12);
@@ -196,14 +207,15 @@ static int take(const double *from, int parity, double below, double above, doub
     return count;
 }
 
-/* cited: both estimators on two splits of the printed data and on two small samples, worked elsewhere; the last digit, the
-   programs' own grids being 128 and more. */
+/* cited: both estimators on two splits of the printed data and on two small samples, worked elsewhere; the last
+   digit, the programs' own grids being 128 and more. */
 static void test_diel_overlap_of_samples(void **state)
 {
     (void)state;
     static double first[ARRIVALS], second[ARRIVALS];
     const double *all = arrivals();
-    struct owl_diel_sample a = {first, take(all, 0, 25.0, -1.0, first), 10.0}, b = {second, take(all, 1, 25.0, -1.0, second), 10.0};
+    struct owl_diel_sample a = {first, take(all, 0, 25.0, -1.0, first), 10.0},
+                           b = {second, take(all, 1, 25.0, -1.0, second), 10.0};
     check_cited("ridout2009", "odd and even, grid", owl_diel_overlap_grid(&a, &b), 0.902305, 1e-4);
     check_cited("ridout2009", "odd and even, points", owl_diel_overlap_points(&a, &b), 0.890047, 5e-7);
     a.count = take(all, -1, 15.0, -1.0, first);
@@ -221,7 +233,8 @@ static void test_diel_overlap_of_samples(void **state)
     check_cited("ridout2009", "kernel 0 h", owl_diel_kernel_density(&small, 24 * HOUR), 0.429411, 5e-7);
 }
 
-/* identity: overlap does not ask which sample comes first; evenly spread times have no direction; one time is all of it. */
+/* identity: overlap does not ask which sample comes first; evenly spread times have no direction; one time is all of
+ * it. */
 static void test_diel_limits_of_samples(void **state)
 {
     (void)state;
@@ -245,7 +258,8 @@ static void test_diel_samples_know_their_domain(void **state)
     (void)state;
     const double times[] = {1.0, NAN};
     struct owl_diel_sample good = {times, 1, 2.0};
-    const struct owl_diel_sample bad[] = {{times, 0, 2.0}, {times, 1, -1.0}, {times, 1, NAN}, {times, 1, INFINITY}, {times, 2, 2.0}};
+    const struct owl_diel_sample bad[] = {
+        {times, 0, 2.0}, {times, 1, -1.0}, {times, 1, NAN}, {times, 1, INFINITY}, {times, 2, 2.0}};
     for (size_t i = 0; i < COUNT(bad); i++) {
         expect_nan(owl_diel_kernel_density(&bad[i], 0.0));
         expect_nan(owl_diel_activity_level(&bad[i]));
@@ -269,7 +283,10 @@ static void test_diel_samples_know_their_domain(void **state)
 static void test_diel_anchors_by_hand(void **state)
 {
     (void)state;
-    static const double rows[][6] = {{22, 4.5, 21.5, 6, 18, 18.85714}, {3, 8, 16, 6, 18, 2.25}, {20, 8, 16, 6, 18, 21.0}, {12, 5.25, 19, 5.9, 18.4, 12.03636}};
+    static const double rows[][6] = {{22, 4.5, 21.5, 6, 18, 18.85714},
+                                     {3, 8, 16, 6, 18, 2.25},
+                                     {20, 8, 16, 6, 18, 21.0},
+                                     {12, 5.25, 19, 5.9, 18.4, 12.03636}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         const double *h = rows[i];
         double anchored_rad = owl_diel_anchor_rad(h[0] * HOUR, h[1] * HOUR, h[2] * HOUR, h[3] * HOUR, h[4] * HOUR);
@@ -277,15 +294,17 @@ static void test_diel_anchors_by_hand(void **state)
     }
 }
 
-/* identity: sunrise and sunset fall on their anchors; the order of times is kept round the day, through midnight; a whole
-   turn changes nothing; equal events and NaN have no answer. */
+/* identity: sunrise and sunset fall on their anchors; the order of times is kept round the day, through midnight; a
+   whole turn changes nothing; equal events and NaN have no answer. */
 static void test_diel_anchored_day_keeps_its_order(void **state)
 {
     (void)state;
     for (double rise = 0.5; rise < 12.0; rise += 1.7) {
         double set = 24.0 - rise / 2.0, last = 6.0 * HOUR;
-        check_near("sunrise", owl_diel_anchor_rad(rise * HOUR, rise * HOUR, set * HOUR, 6 * HOUR, 18 * HOUR), 6 * HOUR, 1e-12);
-        check_near("sunset", owl_diel_anchor_rad(set * HOUR, rise * HOUR, set * HOUR, 6 * HOUR, 18 * HOUR), 18 * HOUR, 1e-12);
+        check_near("sunrise", owl_diel_anchor_rad(rise * HOUR, rise * HOUR, set * HOUR, 6 * HOUR, 18 * HOUR),
+                   6 * HOUR, 1e-12);
+        check_near("sunset", owl_diel_anchor_rad(set * HOUR, rise * HOUR, set * HOUR, 6 * HOUR, 18 * HOUR), 18 * HOUR,
+                   1e-12);
         for (double t = rise + 0.1; t < rise + 23.95; t += 0.1) {
             double now = owl_diel_anchor_rad(t * HOUR, rise * HOUR, (set - 24.0) * HOUR, 6 * HOUR, 18 * HOUR);
             assert_true(now >= 0.0 && now < 2.0 * PI);
@@ -323,7 +342,8 @@ static double share_between(enum owl_animal_pattern pattern, double from_hour, d
 static void test_diel_patterns_spend_the_day_as_named(void **state)
 {
     (void)state;
-    static const double night[] = {[OWL_ACTIVE_NIGHT] = 0.90, [OWL_ACTIVE_DAY] = 0.10, [OWL_ACTIVE_TWILIGHT] = 0.57, [OWL_ACTIVE_ALWAYS] = 0.50};
+    static const double night[] = {
+        [OWL_ACTIVE_NIGHT] = 0.90, [OWL_ACTIVE_DAY] = 0.10, [OWL_ACTIVE_TWILIGHT] = 0.57, [OWL_ACTIVE_ALWAYS] = 0.50};
     for (int pattern = OWL_ACTIVE_NIGHT; pattern <= OWL_ACTIVE_ALWAYS; pattern++) {
         enum owl_animal_pattern which = (enum owl_animal_pattern)pattern;
         check_near("whole", share_between(which, 0.0, 24.0), 1.0, 1e-9);

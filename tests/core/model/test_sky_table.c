@@ -39,7 +39,8 @@ static struct owl_sky made_sky(double latitude_deg, struct course sun, struct co
     struct owl_sky sky = {.start_unix_s = -3.0 * 3600.0, .step_s = STEP, .count = ROWS, .rows = rows};
     for (int i = 0; i < ROWS; i++) {
         double unix_s = sky.start_unix_s + i * STEP;
-        rows[i] = (struct owl_sky_row){.moon_phase_rad = 1.0, .moon_parallax_rad = PARALLAX_RAD, .sun_radius_rad = SUN_RADIUS_RAD};
+        rows[i] = (struct owl_sky_row){
+            .moon_phase_rad = 1.0, .moon_parallax_rad = PARALLAX_RAD, .sun_radius_rad = SUN_RADIUS_RAD};
         point(latitude_deg, sun, unix_s, rows[i].sun);
         point(latitude_deg, moon, unix_s, rows[i].moon);
     }
@@ -182,8 +183,8 @@ static void test_sky_table_events_need_the_whole_window(void **state)
     assert_int_equal(owl_sky_events(&sky, 3.0 * 3600.0, events), OWL_OK);
 }
 
-/* identity: positions between rows are those of the trigonometry within 0.00001 deg, at the table's ends too where the
-   four rows lie to one side; azimuth runs 0..2 pi through north. */
+/* identity: positions between rows are those of the trigonometry within 0.00001 deg, at the table's ends too where
+   the four rows lie to one side; azimuth runs 0..2 pi through north. */
 static void test_sky_table_at_is_the_course_between_rows(void **state)
 {
     (void)state;
@@ -198,11 +199,13 @@ static void test_sky_table_at_is_the_course_between_rows(void **state)
         bool at_end = unix_s < sky.start_unix_s + STEP || unix_s > end_s - STEP;
         double tolerance = at_end ? 3e-5 * RAD : 1e-5 * RAD;
         check_near("sun altitude", moment.sun_altitude_rad, asin(v[2]), tolerance);
-        check_near("sun azimuth", remainder(moment.sun_azimuth_rad - atan2(v[0], v[1]), 2.0 * PI), 0.0, 4.0 * tolerance);
+        check_near("sun azimuth", remainder(moment.sun_azimuth_rad - atan2(v[0], v[1]), 2.0 * PI), 0.0,
+                   4.0 * tolerance);
         assert_true(moment.sun_azimuth_rad >= 0.0 && moment.sun_azimuth_rad < 2.0 * PI);
         point(40.0, moon, unix_s, v);
         check_near("moon altitude", moment.moon_altitude_rad, asin(v[2]), tolerance);
-        check_near("moon azimuth", remainder(moment.moon_azimuth_rad - atan2(v[0], v[1]), 2.0 * PI), 0.0, 4.0 * tolerance);
+        check_near("moon azimuth", remainder(moment.moon_azimuth_rad - atan2(v[0], v[1]), 2.0 * PI), 0.0,
+                   4.0 * tolerance);
         check_near("lit", moment.moon_lit, (1.0 + cos(1.0)) / 2.0, 1e-12);
         check_near("parallax", moment.moon_parallax_rad, PARALLAX_RAD, 1e-12);
     }
@@ -255,7 +258,8 @@ static void test_sky_table_light_passes_through_its_rows(void **state)
     for (int i = 0; i < ROWS; i++) {
         struct owl_twilight_sky above = {asin(rows[i].sun[2]), asin(rows[i].moon[2]), 1.0, PARALLAX_RAD, 1.0, 0.5};
         double wanted_lx = owl_twilight_horizontal_lx(&above);
-        check_near("row's lx", owl_sky_light_lx(&sky, lg_lx, sky.start_unix_s + i * STEP), wanted_lx, 1e-9 * wanted_lx);
+        check_near("row's lx", owl_sky_light_lx(&sky, lg_lx, sky.start_unix_s + i * STEP), wanted_lx,
+                   1e-9 * wanted_lx);
     }
     for (int i = 0; i + 1 < ROWS; i++)
         for (double u = 0.0; u <= 1.0; u += 0.1) {
@@ -289,7 +293,9 @@ static double unix_of(int month, int day, double hour)
 static struct owl_sky clock_sky(void)
 {
     return (struct owl_sky){
-        .zone = {{unix_of(1, 1, 0.0), 0, "GMT"}, {unix_of(3, 29, 1.0), 3600, "BST"}, {unix_of(10, 25, 1.0), 0, "GMT"}},
+        .zone = {{unix_of(1, 1, 0.0), 0, "GMT"},
+                 {unix_of(3, 29, 1.0), 3600, "BST"},
+                 {unix_of(10, 25, 1.0), 0, "GMT"}},
         .zone_count = 3,
     };
 }

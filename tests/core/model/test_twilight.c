@@ -36,8 +36,8 @@ static void test_twilight_refraction_of_printed_formulas(void **state)
         double altitude_rad = rows[i][0] * RAD;
         check_cited("bennett1982", "refraction arcmin", arcmin(owl_twilight_unrefract_rad(altitude_rad)), rows[i][1],
                     5e-4);
-        check_cited("saemundsson1986", "refraction arcmin", arcmin(owl_twilight_refract_rad(altitude_rad)), rows[i][2],
-                    5e-4);
+        check_cited("saemundsson1986", "refraction arcmin", arcmin(owl_twilight_refract_rad(altitude_rad)),
+                    rows[i][2], 5e-4);
     }
 }
 
@@ -46,7 +46,8 @@ static void test_twilight_refraction_in_thin_air(void **state)
 {
     (void)state;
     double factor = owl_twilight_refract_factor(82000.0, 284.15);
-    check_cited("reda2004", "refraction deg", owl_twilight_refract_rad(39.872046 * RAD) * factor / RAD, 0.016332, 5e-7);
+    check_cited("reda2004", "refraction deg", owl_twilight_refract_rad(39.872046 * RAD) * factor / RAD, 0.016332,
+                5e-7);
 }
 
 /* identity: taking off what was put on comes back within the two formulas' own 0.07', horizon to zenith. */
@@ -99,11 +100,12 @@ static void test_twilight_refraction_knows_its_domain(void **state)
 static void test_twilight_sun_of_the_fit(void **state)
 {
     (void)state;
-    static const double rows[][2] = {
-        {90, 128825}, {60, 103118}, {30, 46297}, {10, 11121}, {5, 4538.3},     {2, 1920.8},     {0, 758.58},
-        {-0.833, 453.63}, {-3, 79.07}, {-6, 3.4116}, {-9, 0.11639}, {-12, 0.0080565}, {-15, 0.0020233}, {-18, 6.447e-4}};
+    static const double rows[][2] = {{90, 128825},  {60, 103118},     {30, 46297},      {10, 11121},    {5, 4538.3},
+                                     {2, 1920.8},   {0, 758.58},      {-0.833, 453.63}, {-3, 79.07},    {-6, 3.4116},
+                                     {-9, 0.11639}, {-12, 0.0080565}, {-15, 0.0020233}, {-18, 6.447e-4}};
     for (size_t i = 0; i < COUNT(rows); i++)
-        check_cited_relative("seidelmann1992", "sun lx", owl_twilight_sun_lx(nudged_rad(rows[i][0])), rows[i][1], 1e-4);
+        check_cited_relative("seidelmann1992", "sun lx", owl_twilight_sun_lx(nudged_rad(rows[i][0])), rows[i][1],
+                             1e-4);
 }
 
 /* cited: levels long printed in handbooks (recalled); the fit is known to reproduce them within 4 %. */
@@ -115,24 +117,28 @@ static void test_twilight_meets_the_classic_levels(void **state)
     for (size_t i = 0; i < COUNT(sun); i++)
         check_cited_relative("rca1974", "sun lx", owl_twilight_sun_lx(sun[i][0] * RAD), sun[i][1], 0.05);
     for (size_t i = 0; i < COUNT(moon); i++)
-        check_cited_relative("rca1974", "full moon lx", owl_twilight_moon_lx(moon[i][0] * RAD, 0.0, MEAN_PARALLAX_RAD),
-                             moon[i][1], 0.05);
+        check_cited_relative("rca1974", "full moon lx",
+                             owl_twilight_moon_lx(moon[i][0] * RAD, 0.0, MEAN_PARALLAX_RAD), moon[i][1], 0.05);
 }
 
 /* cited: the full moon's polynomial and the factors of its phase, worked elsewhere. */
 static void test_twilight_moon_of_the_fit(void **state)
 {
     (void)state;
-    static const double heights[][2] = {{90, 0.26915},    {60, 0.21600},     {45, 0.16406},    {30, 0.097724}, {20, 0.057539},
-                                        {10, 0.023611},   {5, 0.0099448},    {2, 0.0043543},   {0, 0.0016218}};
-    static const double phases[][2] = {{10, 0.81880}, {30, 0.54679}, {60, 0.28229}, {90, 0.11870}, {120, 0.03178}, {150, 0.00384}};
+    static const double heights[][2] = {{90, 0.26915},  {60, 0.21600},  {45, 0.16406},
+                                        {30, 0.097724}, {20, 0.057539}, {10, 0.023611},
+                                        {5, 0.0099448}, {2, 0.0043543}, {0, 0.0016218}};
+    static const double phases[][2] = {{10, 0.81880}, {30, 0.54679},  {60, 0.28229},
+                                       {90, 0.11870}, {120, 0.03178}, {150, 0.00384}};
     double full_lx = owl_twilight_moon_lx(45.0 * RAD, 0.0, MEAN_PARALLAX_RAD);
     for (size_t i = 0; i < COUNT(heights); i++)
         check_cited_relative("seidelmann1992", "full moon lx",
-                             owl_twilight_moon_lx(nudged_rad(heights[i][0]), 0.0, MEAN_PARALLAX_RAD), heights[i][1], 1e-4);
+                             owl_twilight_moon_lx(nudged_rad(heights[i][0]), 0.0, MEAN_PARALLAX_RAD), heights[i][1],
+                             1e-4);
     for (size_t i = 0; i < COUNT(phases); i++)
         check_cited("seidelmann1992", "phase factor",
-                    owl_twilight_moon_lx(45.0 * RAD, phases[i][0] * RAD, MEAN_PARALLAX_RAD) / full_lx, phases[i][1], 1e-5);
+                    owl_twilight_moon_lx(45.0 * RAD, phases[i][0] * RAD, MEAN_PARALLAX_RAD) / full_lx, phases[i][1],
+                    1e-5);
 }
 
 /* identity: moonlight goes as the inverse square of distance; none comes from 0.8 deg below the horizon. */
@@ -161,7 +167,8 @@ static double circular_sun_lx(double altitude_deg)
     double u = sin(altitude_deg * RAD);
     double s = asin(x * cos(altitude_deg * RAD) / (x + 1.0));
     double mass = x * (cos(s) - u) + cos(s);
-    return 133775.0 * (exp(-0.21 * mass) * u + 0.0289 * exp(-0.042 * mass) * (1.0 + (altitude_deg + 90.0) * u / 57.29577951));
+    return 133775.0 *
+           (exp(-0.21 * mass) * u + 0.0289 * exp(-0.042 * mass) * (1.0 + (altitude_deg + 90.0) * u / 57.29577951));
 }
 
 /* cited: the second model as coded above gives the two illuminances its authors print for certification: 123786 lx
@@ -186,7 +193,8 @@ static void test_twilight_agrees_with_the_second_model(void **state)
         check_cited("janiczek1987", "ratio of models", ratio, rows[i][1], i + 1 == COUNT(rows) ? 5e-3 : 5e-4);
     }
     for (double deg = -11.0; deg <= 90.0; deg += 0.5)
-        check_cited_relative("janiczek1987", "sun lx", owl_twilight_sun_lx(nudged_rad(deg)), circular_sun_lx(deg), 0.35);
+        check_cited_relative("janiczek1987", "sun lx", owl_twilight_sun_lx(nudged_rad(deg)), circular_sun_lx(deg),
+                             0.35);
 }
 
 /* cited: every row of the table of illuminances computed elsewhere; half its last digit or 1e-4. */
@@ -203,8 +211,8 @@ static void test_twilight_table_of_illuminances(void **state)
             continue;
         rows++;
         check_cited_relative("seidelmann1992", "sun lx of table", owl_twilight_sun_lx(nudged_rad(deg)), sun_lx, 1e-4);
-        check_cited_relative("seidelmann1992", "moon lx of table", owl_twilight_moon_lx(nudged_rad(deg), 0.0, MEAN_PARALLAX_RAD),
-                             moon_lx, 1e-4);
+        check_cited_relative("seidelmann1992", "moon lx of table",
+                             owl_twilight_moon_lx(nudged_rad(deg), 0.0, MEAN_PARALLAX_RAD), moon_lx, 1e-4);
         check_cited_relative("janiczek1987", "second model of table", circular_sun_lx(deg), second_lx, 1e-4);
     }
     fclose(file);
@@ -253,8 +261,10 @@ static void test_twilight_cloud_divisors(void **state)
 static void test_twilight_floor_of_the_night(void **state)
 {
     (void)state;
-    check_cited("biberman1971", "clear night lg lx", log10(owl_twilight_floor_lx(OWL_CLOUD_CLEAR)), log10(1.1e-3), log10(2.0));
-    check_cited("biberman1971", "overcast night lg lx", log10(owl_twilight_floor_lx(OWL_CLOUD_DARK)), log10(1.1e-4), log10(2.0));
+    check_cited("biberman1971", "clear night lg lx", log10(owl_twilight_floor_lx(OWL_CLOUD_CLEAR)), log10(1.1e-3),
+                log10(2.0));
+    check_cited("biberman1971", "overcast night lg lx", log10(owl_twilight_floor_lx(OWL_CLOUD_DARK)), log10(1.1e-4),
+                log10(2.0));
     check_near("halfway", owl_twilight_floor_lx(1.5), sqrt(8e-4 * 1e-4), 1e-12);
     expect_nan(owl_twilight_floor_lx(-0.01));
     expect_nan(owl_twilight_floor_lx(3.01));
@@ -263,9 +273,12 @@ static void test_twilight_floor_of_the_night(void **state)
 
 static struct owl_twilight_sky sky_of(double sun_deg, double moon_deg, double cloud)
 {
-    return (struct owl_twilight_sky){.sun_altitude_rad = sun_deg * RAD, .moon_altitude_rad = moon_deg * RAD,
-                                     .moon_phase_rad = 0.2, .moon_parallax_rad = MEAN_PARALLAX_RAD,
-                                     .cloud = cloud, .open_sky = 1.0};
+    return (struct owl_twilight_sky){.sun_altitude_rad = sun_deg * RAD,
+                                     .moon_altitude_rad = moon_deg * RAD,
+                                     .moon_phase_rad = 0.2,
+                                     .moon_parallax_rad = MEAN_PARALLAX_RAD,
+                                     .cloud = cloud,
+                                     .open_sky = 1.0};
 }
 
 static double light_lx(double sun_deg, double moon_deg, double cloud)
