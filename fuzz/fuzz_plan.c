@@ -9,7 +9,8 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static void evaluate(struct owl_plan *plan)
+/* One working a run, another for every length of input. */
+static void evaluate(struct owl_plan *plan, size_t which)
 {
     static struct owl_evaluation evaluation;
     static char buffer[4096];
@@ -17,10 +18,9 @@ static void evaluate(struct owl_plan *plan)
     made_watch_fill(plan, &watch);
     if (owl_plan_evaluate(plan, &watch.view, &evaluation) != OWL_OK)
         return;
-    for (int i = 0; i < evaluation.outcome.count; i++) {
-        struct owl_text text = owl_text_over(buffer, sizeof buffer);
-        owl_working_show(plan, &evaluation.outcome, &evaluation.outcome.figure[i], &text);
-    }
+    const struct owl_figure *figure = &evaluation.outcome.figure[which % (size_t)evaluation.outcome.count];
+    struct owl_text text = owl_text_over(buffer, sizeof buffer);
+    owl_working_show(plan, &evaluation.outcome, figure, &text);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
@@ -29,7 +29,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     static struct owl_complaints complaints;
     static char buffer[2048];
     if (owl_plan_read((const char *)data, size, &plan, &complaints) == OWL_OK) {
-        evaluate(&plan);
+        evaluate(&plan, size);
         return 0;
     }
     for (int i = 0; i < complaints.count; i++) {

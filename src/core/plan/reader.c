@@ -99,6 +99,47 @@ static const char *choice_name(const void *list, int place)
     return field->choice(place);
 }
 
+/* ---- defaults ---- */
+
+static void set_standard(const struct owl_section *section, int nth, int field, struct owl_plan *plan)
+{
+    const struct owl_field *row = &section->fields[field];
+    void *member = owl_field_member(section, nth, field, plan);
+    const char *standard = row->standard;
+    bool open = *standard == '\0' || *standard == '!' || *standard == '=';
+    size_t at = 0;
+    if (row->unit == OWL_UNIT_TEXT) {
+        memcpy(member, open ? "" : standard, open ? 1 : strlen(standard) + 1);
+    } else if (row->unit == OWL_UNIT_CHOICE) {
+        int place = -1;
+        for (int i = 0; !open && row->choice(i); i++)
+            if (strcmp(row->choice(i), standard) == 0)
+                place = i;
+        *(int *)member = place;
+    } else if (row->unit == OWL_UNIT_POINT) {
+        *(struct owl_point *)member = (struct owl_point){NAN, NAN, NAN};
+    } else {
+        double value = NAN;
+        enum owl_misread misread = open ? OWL_READ_WELL
+                                        : owl_unit_read(row->unit, standard, strlen(standard), &value, &at);
+        *(double *)member = misread == OWL_READ_WELL ? value : NAN;
+    }
+}
+
+static void set_section(const struct owl_section *section, int nth, struct owl_plan *plan)
+{
+    for (int field = 0; field < section->field_count; field++)
+        set_standard(section, nth, field, plan);
+}
+
+/* Flashes and passers get theirs when their sections are opened. */
+static void set_standards(struct owl_plan *plan)
+{
+    for (int s = 0; s < owl_section_count(); s++)
+        if (owl_section_at(s)->most == 1)
+            set_section(owl_section_at(s), 0, plan);
+}
+
 /* ---- headings ---- */
 
 static bool name_allowed(const char *name)
@@ -144,6 +185,7 @@ static bool open_repeated(struct place *place, struct span heading, const char *
         return false;
     }
     place->nth = (*count)++;
+    set_section(place->section, place->nth, &reading->plan);
     memcpy(given_name(place, place->nth), name, strlen(name) + 1);
     (flash ? reading->flash_line : reading->passer_line)[place->nth] = place->number;
     return true;
@@ -449,42 +491,7 @@ static void read_lines(struct owl_reading *reading)
     }
 }
 
-/* ---- defaults and what is missing ---- */
-
-static void set_standard(const struct owl_section *section, int nth, int field, struct owl_plan *plan)
-{
-    const struct owl_field *row = &section->fields[field];
-    void *member = owl_field_member(section, nth, field, plan);
-    const char *standard = row->standard;
-    bool open = *standard == '\0' || *standard == '!' || *standard == '=';
-    size_t at = 0;
-    if (row->unit == OWL_UNIT_TEXT) {
-        memcpy(member, open ? "" : standard, open ? 1 : strlen(standard) + 1);
-    } else if (row->unit == OWL_UNIT_CHOICE) {
-        int place = -1;
-        for (int i = 0; !open && row->choice(i); i++)
-            if (strcmp(row->choice(i), standard) == 0)
-                place = i;
-        *(int *)member = place;
-    } else if (row->unit == OWL_UNIT_POINT) {
-        *(struct owl_point *)member = (struct owl_point){NAN, NAN, NAN};
-    } else {
-        double value = NAN;
-        enum owl_misread misread = open ? OWL_READ_WELL
-                                        : owl_unit_read(row->unit, standard, strlen(standard), &value, &at);
-        *(double *)member = misread == OWL_READ_WELL ? value : NAN;
-    }
-}
-
-static void set_standards(struct owl_plan *plan)
-{
-    for (int s = 0; s < owl_section_count(); s++) {
-        const struct owl_section *section = owl_section_at(s);
-        for (int nth = 0; nth < section->most; nth++)
-            for (int field = 0; field < section->field_count; field++)
-                set_standard(section, nth, field, plan);
-    }
-}
+/* ---- what is missing ---- */
 
 static bool section_stands(const struct owl_reading *reading, int index, int nth)
 {

@@ -109,9 +109,9 @@ R(LIGHT_RATIO, "light.key to fill", STOPS, PUBLISHED, "inverse-square", "stronge
   "r = lg2(K / (Q - K))", "K:lx s exposure by the strongest flash|Q light.exposure")
 R(LIGHT_BACKDROP, "light.backdrop", STOPS, ESTIMATE, "backdrop", "backdrop against mid grey, by the flashes",
   "b = lg2(max(Q * r / 0.157, 0.000001) / R)", "Q:lx s light of all flashes on the backdrop|r stage.backdrop brightness|R light.needed")
-R(LIGHT_DARKEST, "light.darkest", LIGHT, PUBLISHED, "es1992", "ambient light at the darkest armed minute",
+R(LIGHT_DARKEST, "light.darkest", LIGHT, PUBLISHED, "seidelmann1992", "ambient light at the darkest armed minute",
   "by steps: sun and moon through the watch, cloud and canopy; the least of all armed minutes", "o site.open sky|n watch.nights")
-R(LIGHT_LIGHTEST, "light.lightest", LIGHT, PUBLISHED, "es1992", "ambient light at the lightest armed minute",
+R(LIGHT_LIGHTEST, "light.lightest", LIGHT, PUBLISHED, "seidelmann1992", "ambient light at the lightest armed minute",
   "by steps: sun and moon through the watch, cloud and canopy; the most of all armed minutes", "o site.open sky|n watch.nights")
 R(SHUTTER_DARKEST, "shutter.darkest", SHUTTER, ESTIMATE, "shutter-rule", "shutter time at the darkest armed minute",
   "by steps: the time set; on bulb the sensor's hold; metered: what the meter asks, no longer than set, no shorter than flashes and camera allow", "t camera.shutter|E light.darkest")
@@ -165,7 +165,7 @@ R(OFFSET_INSIDE, "shutter.inside", PERCENT, ESTIMATE, "box-body", "share of the 
   "by steps: the box around the body at that place, projected; the worse of both ways when it comes both ways", "o shutter.offset")
 
 /* the watch */
-R(ARMED, "watch.armed", TIME, PUBLISHED, "es1992", "armed in a night and day, on average",
+R(ARMED, "watch.armed", TIME, PUBLISHED, "seidelmann1992", "armed in a night and day, on average",
   "by steps: minutes of all nights in which light gate and clock arm the rig, over the nights", "n watch.nights|g sensor.gate level")
 R(ARMED_SHARE, "watch.share", PERCENT, ESTIMATE, "activity", "share of the animal's passes in armed hours",
   "by steps: its activity, tied to sunrise and sunset of each date, over the armed minutes", "t watch.armed")

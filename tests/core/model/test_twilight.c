@@ -115,9 +115,9 @@ static void test_twilight_meets_the_classic_levels(void **state)
     static const double sun[][2] = {{90, 1.24e5}, {0, 732}, {-0.8, 453}, {-6, 3.40}, {-12, 8.31e-3}, {-18, 6.51e-4}};
     static const double moon[][2] = {{90, 0.267}, {-0.8, 9.74e-4}};
     for (size_t i = 0; i < COUNT(sun); i++)
-        check_cited_relative("rca1974", "sun lx", owl_twilight_sun_lx(sun[i][0] * RAD), sun[i][1], 0.05);
+        check_cited_relative("electro-optics1974", "sun lx", owl_twilight_sun_lx(sun[i][0] * RAD), sun[i][1], 0.05);
     for (size_t i = 0; i < COUNT(moon); i++)
-        check_cited_relative("rca1974", "full moon lx",
+        check_cited_relative("electro-optics1974", "full moon lx",
                              owl_twilight_moon_lx(moon[i][0] * RAD, 0.0, MEAN_PARALLAX_RAD), moon[i][1], 0.05);
 }
 
