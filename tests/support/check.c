@@ -23,7 +23,7 @@ void check_cited(const char *source, const char *what, double actual, double exp
     const char *path = getenv("OWL_EVIDENCE");
     FILE *record = path ? fopen(path, "a") : NULL;
     if (record) {
-        fprintf(record, "%s,%s,%.12g,%.12g,%.3g\n", source, what, actual, expected, tolerance);
+        fprintf(record, "%s\t%s\t%.12g\t%.12g\t%.3g\n", source, what, actual, expected, tolerance);
         fclose(record);
     }
     if (!agree(actual, expected, tolerance))

@@ -12,7 +12,7 @@
 
 /* A value against an outside source (a key of docs/sources.md). Fails the test when
    |actual - expected| > tolerance; infinities must match exactly. When the environment variable
-   OWL_EVIDENCE names a file, one line "source,what,actual,expected,tolerance" is added to it:
+   OWL_EVIDENCE names a file, a line with source, what, actual, expected and tolerance between tabs is added:
    scripts/evidence makes the table of largest errors from that. */
 void check_cited(const char *source, const char *what, double actual, double expected, double tolerance);
 
