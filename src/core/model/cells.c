@@ -9,12 +9,12 @@
 static const double alkaline_drain[][2] = {{0.025, 2.6}, {0.1, 2.2}, {0.5, 1.2}, {1.0, 0.7}, {0, 0}};
 
 static const struct owl_cells_kind kinds[] = {
-    {"alkaline AA", 1.5, 0.9, 2.6, 0.2, 0.8, {0.75, 0.55, 0.30}, 0.0021, 1.0, 0.0, alkaline_drain},
-    {"lithium AA", 1.5, 0.9, 3.0, 0.15, 0.3, {0.98, 0.95, 0.85}, 0.0006, 1.0, 0.0, NULL},
-    {"NiMH AA", 1.2, 1.0, 2.0, 0.03, 0.06, {0.95, 0.85, 0.65}, 0.02, 1.0, 0.0, NULL},
-    {"NiMH AA fast-fading", 1.2, 1.0, 2.5, 0.03, 0.06, {0.95, 0.85, 0.65}, 0.25, 1.0, 0.0, NULL},
-    {"Li-ion", 3.6, 3.0, 3.0, 0.05, 0.2, {0.88, 0.78, 0.62}, 0.02, 1.0, 0.0, NULL},
-    {"lead-acid 12 V", 12.0, 10.5, 7.0, 0.02, 0.03, {0.85, 0.72, 0.55}, 0.03, 1.2, 20.0, NULL},
+    {"alkaline AA", 1.5, 0.9, 1.15, 2.6, 0.2, 0.8, {0.75, 0.55, 0.30}, 0.0021, 1.0, 0.0, alkaline_drain},
+    {"lithium AA", 1.5, 0.9, 1.4, 3.0, 0.15, 0.3, {0.98, 0.95, 0.85}, 0.0006, 1.0, 0.0, NULL},
+    {"NiMH AA", 1.2, 1.0, 1.2, 2.0, 0.03, 0.06, {0.95, 0.85, 0.65}, 0.02, 1.0, 0.0, NULL},
+    {"NiMH AA fast-fading", 1.2, 1.0, 1.2, 2.5, 0.03, 0.06, {0.95, 0.85, 0.65}, 0.25, 1.0, 0.0, NULL},
+    {"Li-ion", 3.6, 3.0, 3.6, 3.0, 0.05, 0.2, {0.88, 0.78, 0.62}, 0.02, 1.0, 0.0, NULL},
+    {"lead-acid 12 V", 12.0, 10.5, 12.0, 7.0, 0.02, 0.03, {0.85, 0.72, 0.55}, 0.03, 1.2, 20.0, NULL},
 };
 
 size_t owl_cells_count(void)
@@ -68,7 +68,7 @@ static double table_capacity_ah(const double (*table)[2], double drain_a)
 
 double owl_cells_drain_share(const struct owl_cells_kind *kind, double drain_a)
 {
-    if (!(drain_a > 0.0))
+    if (!(drain_a > 0.0 && drain_a < INFINITY))
         return NAN;
     if (kind->drain_table)
         return table_capacity_ah(kind->drain_table, drain_a) / kind->capacity_ah;
@@ -98,9 +98,10 @@ double owl_cells_self_discharge_per_month(const struct owl_cells_kind *kind, dou
 
 double owl_cells_left_share(const struct owl_cells_kind *kind, double temperature_k, double months)
 {
-    if (!(months >= 0.0))
+    double lost = owl_cells_self_discharge_per_month(kind, temperature_k);
+    if (!(months >= 0.0) || isnan(lost)) /* pow makes 1 of NaN to the 0 */
         return NAN;
-    return pow(1.0 - owl_cells_self_discharge_per_month(kind, temperature_k), months);
+    return pow(1.0 - lost, months);
 }
 
 static double cell_capacity_ah(const struct owl_cells_set *set)
@@ -110,12 +111,14 @@ static double cell_capacity_ah(const struct owl_cells_set *set)
 
 double owl_cells_energy_j(const struct owl_cells_set *set, double drain_a)
 {
-    if (!(set->reserve_share >= 0.0 && set->reserve_share <= 1.0))
+    double capacity_ah = cell_capacity_ah(set);
+    if (!(capacity_ah > 0.0 && set->reserve_share >= 0.0 && set->reserve_share <= 1.0))
         return NAN;
-    double charge_ah = cell_capacity_ah(set) * owl_cells_usable_share(set->kind, set->temperature_k) *
-                       owl_cells_drain_share(set->kind, drain_a);
+    double drain_of_kind_a = drain_a * set->kind->capacity_ah / capacity_ah;
+    double charge_ah = capacity_ah * owl_cells_usable_share(set->kind, set->temperature_k) *
+                       owl_cells_drain_share(set->kind, drain_of_kind_a);
     double cells = (double)set->in_series * set->in_parallel;
-    return charge_ah * OWL_SECONDS_PER_HOUR * set->kind->nominal_v * cells * (1.0 - set->reserve_share);
+    return charge_ah * OWL_SECONDS_PER_HOUR * set->kind->mean_v * cells * (1.0 - set->reserve_share);
 }
 
 /* The left side falls and the right side rises with n, so halving finds the one meeting point. */

@@ -11,6 +11,7 @@
 struct owl_cells_kind {
     const char *name;
     double nominal_v, cutoff_v;        /* of one cell; the 12 V block counts as one */
+    double mean_v;                     /* over a whole discharge under load */
     double capacity_ah;                /* at 20 C and an easy drain */
     double resistance_ohm;             /* at 20 C */
     double resistance_cold_ohm;        /* at -20 C */
@@ -42,7 +43,7 @@ double owl_cells_usable_share(const struct owl_cells_kind *kind, double temperat
 
 /* Capacity at a drain, against the kind's own: from the kind's table, linear in the logarithm of the
    drain and flat beyond its ends, or by owl_cells_peukert_h for harder drains than rated. At most 1.
-   NaN for a drain <= 0. */
+   NaN for a drain <= 0 or infinite. */
 double owl_cells_drain_share(const struct owl_cells_kind *kind, double drain_a);
 
 /* Inner resistance of one cell, ohm, by the straight line in the logarithm between 20 and -20 C, flat
@@ -53,12 +54,13 @@ double owl_cells_resistance_ohm(const struct owl_cells_kind *kind, double temper
 double owl_cells_self_discharge_per_month(const struct owl_cells_kind *kind, double temperature_k);
 
 /* Share left after standing for so many months (of 30.4375 days): (1 - s)^months. NaN
-   unless months >= 0. */
+   unless months >= 0, and at or below 0 K. */
 double owl_cells_left_share(const struct owl_cells_kind *kind, double temperature_k, double months);
 
 /* Energy in J that can be used of the whole set at its temperature and a drain per cell row, before
-   self-discharge, the reserve kept back; counted at the nominal voltage. NaN for a drain <= 0, at or
-   below 0 K, or a reserve outside 0..1. */
+   self-discharge, the reserve kept back; counted at the mean voltage. A drain weighs by what it is of the
+   capacity: on a cell of twice the kind's, half. NaN for a drain <= 0 or infinite, at or below 0 K, a
+   capacity <= 0, or a reserve outside 0..1. */
 double owl_cells_energy_j(const struct owl_cells_set *set, double drain_a);
 
 /* Nights n of 24 h until n * night_j equals what self-discharge has left of the store:

@@ -75,6 +75,8 @@ double owl_heat_response(double crossing_hz)
     if (!(crossing_hz >= 0.0))
         return NAN;
     double w = OWL_TAU * crossing_hz;
+    if (isinf(w))
+        return 0.0;
     double thermal = hypot(1.0, w * THERMAL_TIME_S), electrical = hypot(1.0, w * ELECTRICAL_TIME_S);
     return w * (THERMAL_TIME_S + ELECTRICAL_TIME_S) / thermal / electrical;
 }
@@ -97,7 +99,8 @@ double owl_heat_range_m(double rated_range_m, const struct owl_heat_target *targ
     double reference_hz = owl_heat_crossing_hz(REFERENCE_SPEED_M_S, REFERENCE_PITCH_RAD, REFERENCE_DISTANCE_M);
     double signal = target->area_m2 * fabs(target->contrast_w_m2) / (REFERENCE_AREA_M2 * contrast);
     double answer = owl_heat_response(target->crossing_hz) / owl_heat_response(reference_hz);
-    return rated_range_m * fmin(RANGE_CAP, sqrt(signal * answer));
+    double share = sqrt(signal * answer);
+    return rated_range_m * (share > RANGE_CAP ? RANGE_CAP : share); /* fmin would hide a NaN */
 }
 
 double owl_heat_latency_s(double pulses, double crossing_hz, double electronics_s)

@@ -28,7 +28,7 @@ double owl_heat_coat_excess_k(double air_k, double body_k);
 double owl_heat_crossing_hz(double speed_across_m_s, double zone_pitch_rad, double distance_m);
 
 /* Answer of element and amplifier at a frequency, 1 at its best (0.411 Hz), for a thermal time of
-   0.15 s and an electrical one of 1 s. 0 at 0 Hz, NaN below. Published form, times from memory
+   0.15 s and an electrical one of 1 s. 0 at 0 Hz and at infinity, NaN below. Published form, times from memory
    [porter1981]. */
 double owl_heat_response(double crossing_hz);
 

@@ -8,7 +8,7 @@
 #define GAS_CONSTANT_SHARE 2.1668e-3 /* molar mass of water over the gas constant, kg K / J */
 #define BOX_HUMIDITY 0.40            /* kept below this, no rust and no fungus; common practice */
 #define SURFACE_EMISSIVITY 0.95      /* window glass and most paints in the far infrared; common practice */
-#define NEWTON_STEPS 20              /* far past the last digit: the first step is within 0.2 K */
+#define NEWTON_STEPS 40              /* past the last digit even where the air gives next to no heat */
 #define WORKING_UPTAKE 0.20          /* of the gel's mass, so that it holds BOX_HUMIDITY; from memory */
 
 /* Magnus form a exp(b t / (t + c)), t in C [alduchov1996]. */
@@ -41,7 +41,7 @@ double owl_moisture_dew_point_k(double temperature_k, double humidity)
     if (!(humidity > 0.0 && humidity <= 1.0 && t > -WATER_C))
         return NAN;
     double g = log(humidity) + WATER_B * t / (WATER_C + t);
-    return WATER_C * g / (WATER_B - g) + OWL_ZERO_CELSIUS_K;
+    return fmin(temperature_k, WATER_C * g / (WATER_B - g) + OWL_ZERO_CELSIUS_K); /* rounding lifts saturated air */
 }
 
 double owl_moisture_density_kg_m3(double vapour_pa, double temperature_k)

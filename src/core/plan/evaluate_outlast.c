@@ -15,7 +15,7 @@ struct draw {
 
 static double usual_v(const struct owl_supply *supply)
 {
-    return supply->cells * owl_cells_at((size_t)supply->kind)->nominal_v;
+    return supply->cells * owl_cells_at((size_t)supply->kind)->mean_v;
 }
 
 static struct draw camera_draw(const struct owl_plan *plan)

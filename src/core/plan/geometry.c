@@ -160,7 +160,7 @@ static struct owl_crossing fan_cross(const struct owl_plan *plan, const struct o
     for (int edge = 0; edge <= zones; edge++) {
         double distance = 0.0, bearing = middle + (edge - zones / 2.0) * sensor->zone_pitch_rad;
         double along = ray_meets_path(&sensor->place, path, bearing, &distance);
-        if (isnan(along) || distance > reach_m)
+        if (isnan(along) || !(distance <= reach_m))
             continue;
         int place = count++;
         for (; place > 0 && front_m[place - 1] > sense * along; place--) {

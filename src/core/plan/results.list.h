@@ -211,11 +211,11 @@ R(BAIT_LIMIT, "bait.limit", MASS, COMMON_PRACTICE, "bait-limit", "most that stay
   "a = 0.1 * E / q", "E bait.daily energy|q:J/kg energy of the food")
 R(DEW_POINT, "housing.dew point", TEMPERATURE, PUBLISHED, "alduchov1996", "dew point of the night air",
   "by steps: temperature at which this air is saturated", "T climate.night|h climate.humidity")
-R(PORT_COOLING, "housing.sky cooling", WARMTH, PUBLISHED, "berdahl1982", "window against the air on a clear night",
+R(PORT_COOLING, "housing.sky cooling", WARMTH, ESTIMATE, "berdahl1982", "window against the air on a clear night",
   "by steps: heat lost to the sky against heat from still air", "T climate.night|d housing.dew point|o site.open sky")
-R(PORT_TEMPERATURE, "housing.window", TEMPERATURE, PUBLISHED, "berdahl1982", "window on a clear night",
+R(PORT_TEMPERATURE, "housing.window", TEMPERATURE, ESTIMATE, "berdahl1982", "window on a clear night",
   "t = T + c", "T climate.night|c housing.sky cooling")
-R(DEW_MARGIN, "housing.dew margin", WARMTH, PUBLISHED, "berdahl1982", "window above the dew point (negative: dew or frost)",
+R(DEW_MARGIN, "housing.dew margin", WARMTH, ESTIMATE, "berdahl1982", "window above the dew point (negative: dew or frost)",
   "m = t - d", "t housing.window|d housing.dew point")
 R(DESICCANT, "housing.desiccant", MASS, ESTIMATE, "din55474", "dry silica gel the watch needs",
   "by steps: moisture that breathing and leaks bring in over the watch, a fifth of the gel's own mass taken up", "V housing.volume|n watch.nights|l housing.leak time")

@@ -21,7 +21,7 @@ static struct owl_cells_set set_of(const char *name, int in_series)
 /* A kind as a test wants it: no loss but those it sets. */
 static struct owl_cells_kind plain_kind(double volts, double capacity_ah)
 {
-    return (struct owl_cells_kind){.name = "plain", .nominal_v = volts, .cutoff_v = 0.9, .capacity_ah = capacity_ah,
+    return (struct owl_cells_kind){.name = "plain", .nominal_v = volts, .mean_v = volts, .cutoff_v = 0.9, .capacity_ah = capacity_ah,
                                    .resistance_ohm = 0.15, .resistance_cold_ohm = 0.3, .usable = {1.0, 1.0, 1.0},
                                    .self_discharge_per_month = 0.0, .peukert = 1.0};
 }
@@ -52,6 +52,38 @@ static void test_cells_kinds_are_possible(void **state)
         assert_true(k->self_discharge_per_month > 0.0 && k->self_discharge_per_month < 0.5);
         assert_true(k->peukert >= 1.0);
     }
+}
+
+struct rating_row {
+    const char *name;
+    double nominal_v, cutoff_v, capacity_from_ah, capacity_to_ah, warm_from_ohm, warm_to_ohm, cold_from_ohm,
+        cold_to_ohm, lost_from, lost_to;
+};
+
+/* pinned: voltages, and the ranges of capacity, resistance at 20 and -20 C and loss in a month that data sheets
+   print (from memory), within which every kind must lie. */
+static void test_cells_ratings_lie_in_their_ranges(void **state)
+{
+    (void)state;
+    static const struct rating_row rows[] = {
+        {"alkaline AA", 1.5, 0.9, 2.6, 2.6, 0.15, 0.3, 0.6, 1.0, 0.02 / 12, 0.03 / 12},
+        {"lithium AA", 1.5, 0.9, 3.0, 3.3, 0.12, 0.24, 0.3, 0.3, 0.0, 0.01 / 12},
+        {"NiMH AA", 1.2, 1.0, 1.9, 2.0, 0.02, 0.03, 0.06, 0.06, 0.15 / 12, 0.30 / 12},
+        {"NiMH AA fast-fading", 1.2, 1.0, 2.4, 2.7, 0.03, 0.03, 0.06, 0.06, 0.20, 0.30},
+        {"Li-ion", 3.6, 3.0, 2.0, 3.5, 0.03, 0.08, 0.15, 0.25, 0.01, 0.03},
+        {"lead-acid 12 V", 12.0, 10.5, 7.0, 7.0, 0.01, 0.03, 0.01, 0.06, 0.03, 0.03},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const struct owl_cells_kind *kind = owl_cells_find(rows[i].name);
+        check_near(rows[i].name, kind->nominal_v, rows[i].nominal_v, 0.0);
+        check_near(rows[i].name, kind->cutoff_v, rows[i].cutoff_v, 0.0);
+        assert_true(kind->capacity_ah >= rows[i].capacity_from_ah && kind->capacity_ah <= rows[i].capacity_to_ah);
+        assert_true(kind->resistance_ohm >= rows[i].warm_from_ohm && kind->resistance_ohm <= rows[i].warm_to_ohm);
+        assert_true(kind->resistance_cold_ohm >= rows[i].cold_from_ohm && kind->resistance_cold_ohm <= rows[i].cold_to_ohm);
+        assert_true(kind->self_discharge_per_month >= rows[i].lost_from && kind->self_discharge_per_month <= rows[i].lost_to);
+    }
+    assert_true(owl_cells_find("lead-acid 12 V")->peukert >= 1.15 && owl_cells_find("lead-acid 12 V")->peukert <= 1.25);
+    check_near("rating h", owl_cells_find("lead-acid 12 V")->rating_h, 20.0, 0.0);
 }
 
 struct cold_row {
@@ -86,6 +118,16 @@ static void test_cells_usable_share_is_linear_between(void **state)
     check_near("20 C", owl_cells_usable_share(kind, ROOM_K), 1.0, 0.0);
     check_near("40 C", owl_cells_usable_share(kind, 313.15), 1.0, 0.0);
     check_near("-40 C", owl_cells_usable_share(kind, 233.15), 0.30, 0.0);
+}
+
+/* identity: warmth never leaves a cell less, from -40 to 50 C, in any kind. */
+static void test_cells_usable_share_rises_with_warmth(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < owl_cells_count(); i++)
+        for (double celsius = -40.0; celsius < 50.0; celsius += 0.5)
+            assert_true(owl_cells_usable_share(owl_cells_at(i), 273.65 + celsius) >=
+                        owl_cells_usable_share(owl_cells_at(i), 273.15 + celsius));
 }
 
 /* pinned: alkaline capacity by drain, from memory: 2.6, 2.2, 1.2, 0.7 Ah; half way in the logarithm half way in
@@ -196,7 +238,26 @@ static void test_cells_energy_counts_every_share(void **state)
     set.temperature_k = 253.15;
     check_near("measured, reserve, -20 C", owl_cells_energy_j(&set, 0.1), 2.0 * 1.5 * 3600.0 * 4.8 * 0.8 * 0.65, 1e-9);
     struct owl_cells_set alkaline = set_of("alkaline AA", 4);
-    check_near("alkaline at 1 A", owl_cells_energy_j(&alkaline, 1.0), 0.7 * 3600.0 * 6.0, 1e-9);
+    check_near("alkaline at 1 A", owl_cells_energy_j(&alkaline, 1.0), 0.7 * 3600.0 * 4.6, 1e-9);
+}
+
+/* identity: a lead-acid block gives what Peukert's running time and its current carry, for the kind's 7 Ah and
+   for one of 100 Ah, whose own 20 h current of 5 A costs it nothing; twice the alkaline cell is loaded half as
+   hard. */
+static void test_cells_energy_weighs_drain_by_capacity(void **state)
+{
+    (void)state;
+    struct owl_cells_set lead = set_of("lead-acid 12 V", 1);
+    double volts = owl_cells_find("lead-acid 12 V")->mean_v;
+    check_near("7 Ah at 1 A", owl_cells_energy_j(&lead, 1.0) / (volts * 3600.0 * 5.674292), 1.0, 1e-6);
+    lead.capacity_ah = 100.0;
+    check_near("100 Ah at 5 A", owl_cells_energy_j(&lead, 5.0) / (volts * 3600.0 * 100.0), 1.0, 1e-12);
+    double hours = owl_cells_peukert_h(100.0, 20.0, 1.2, 10.0);
+    check_near("100 Ah at 10 A", owl_cells_energy_j(&lead, 10.0) / (volts * 3600.0 * 10.0 * hours), 1.0, 1e-12);
+    struct owl_cells_set alkaline = set_of("alkaline AA", 1);
+    double small_j = owl_cells_energy_j(&alkaline, 0.25);
+    alkaline.capacity_ah = 5.2;
+    check_near("twice the alkaline", owl_cells_energy_j(&alkaline, 0.5) / small_j, 2.0, 1e-12);
 }
 
 /* identity: without self-discharge nights are energy over draw; with it the store left then equals what was
@@ -243,7 +304,7 @@ static void test_cells_peak_power_follows_the_examples(void **state)
     static const struct power_row rows[] = {{"alkaline AA", 1.5, 10.0, 11.54}, {"NiMH AA", 1.2, 26.2, 4.62}, {"lithium AA", 1.65, 15.6, 7.42}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct owl_cells_kind kind = *owl_cells_find(rows[i].name);
-        kind.nominal_v = rows[i].volts;
+        kind.nominal_v = kind.mean_v = rows[i].volts;
         struct owl_cells_set set = {&kind, 4, 1, NAN, ROOM_K, 0.0};
         double power_w = owl_cells_peak_power_w(&set, 0.1);
         check_cited("cells", "most power W", power_w, rows[i].power_w, 0.05);
@@ -278,6 +339,7 @@ static void test_cells_kind_outside_its_domain(void **state)
         expect_nan(owl_cells_resistance_ohm(kind, wrong[i]));
         expect_nan(owl_cells_self_discharge_per_month(kind, wrong[i]));
         expect_nan(owl_cells_left_share(kind, wrong[i], 1.0));
+        expect_nan(owl_cells_left_share(kind, wrong[i], 0.0));
         for (int k = 0; k < 4; k++) {
             double in[] = {7.0, 20.0, 1.2, 1.0};
             in[k] = wrong[i];
@@ -285,6 +347,8 @@ static void test_cells_kind_outside_its_domain(void **state)
         }
     }
     expect_nan(owl_cells_left_share(kind, ROOM_K, -1.0));
+    expect_nan(owl_cells_drain_share(kind, INFINITY));
+    expect_nan(owl_cells_drain_share(owl_cells_find("alkaline AA"), INFINITY));
 }
 
 /* identity: nor does a set. */
@@ -293,6 +357,11 @@ static void test_cells_set_outside_its_domain(void **state)
     (void)state;
     struct owl_cells_set set = set_of("NiMH AA", 4);
     expect_nan(owl_cells_energy_j(&set, 0.0));
+    for (int sign = -1; sign <= 0; sign++) {
+        set.capacity_ah = sign;
+        expect_nan(owl_cells_energy_j(&set, 0.1));
+    }
+    set.capacity_ah = NAN;
     expect_nan(owl_cells_nights(&set, 100.0, 0.0));
     expect_nan(owl_cells_nights(&set, -1.0, 0.1));
     expect_nan(owl_cells_nights(&set, NAN, 0.1));
@@ -316,8 +385,10 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_cells_finds_every_kind),
         cmocka_unit_test(test_cells_kinds_are_possible),
+        cmocka_unit_test(test_cells_ratings_lie_in_their_ranges),
         cmocka_unit_test(test_cells_usable_shares_of_the_table),
         cmocka_unit_test(test_cells_usable_share_is_linear_between),
+        cmocka_unit_test(test_cells_usable_share_rises_with_warmth),
         cmocka_unit_test(test_cells_alkaline_fades_with_drain),
         cmocka_unit_test(test_cells_other_kinds_by_drain),
         cmocka_unit_test(test_cells_peukert_follows_the_examples),
@@ -327,6 +398,7 @@ int main(void)
         cmocka_unit_test(test_cells_self_discharge_doubles),
         cmocka_unit_test(test_cells_energy_follows_the_examples),
         cmocka_unit_test(test_cells_energy_counts_every_share),
+        cmocka_unit_test(test_cells_energy_weighs_drain_by_capacity),
         cmocka_unit_test(test_cells_nights_balance_store_and_draw),
         cmocka_unit_test(test_cells_nights_at_the_edges),
         cmocka_unit_test(test_cells_peak_power_follows_the_examples),

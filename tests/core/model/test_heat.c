@@ -217,6 +217,20 @@ static void test_heat_coat_excess_falls_with_warmth(void **state)
     check_near("polar night", owl_heat_coat_excess_k(COLD_K - 60.0, OWL_HEAT_BODY_K), 10.0, 0.0);
 }
 
+/* identity: infinitely fast is not noticed, whatever it radiates; no area against infinite contrast has no
+   range, not the cap. */
+static void test_heat_range_at_infinity(void **state)
+{
+    (void)state;
+    check_near("answer", owl_heat_response(INFINITY), 0.0, 0.0);
+    struct owl_heat_target target = {0.7, reference_contrast(3.5), INFINITY};
+    check_near("infinitely fast", owl_heat_range_m(12.0, &target), 0.0, 0.0);
+    target = (struct owl_heat_target){0.7, INFINITY, reference_hz()};
+    check_near("infinitely hot", owl_heat_range_m(12.0, &target), 18.0, 0.0);
+    target.area_m2 = 0.0;
+    expect_nan(owl_heat_range_m(12.0, &target));
+}
+
 /* identity: outside their domains the formulas of radiation and coat give NaN. */
 static void test_heat_radiation_outside_its_domain(void **state)
 {
@@ -270,6 +284,7 @@ int main(void)
         cmocka_unit_test(test_heat_range_follows_the_examples),
         cmocka_unit_test(test_heat_range_with_true_contrast),
         cmocka_unit_test(test_heat_range_scales),
+        cmocka_unit_test(test_heat_range_at_infinity),
         cmocka_unit_test(test_heat_visible_area_is_the_smaller),
         cmocka_unit_test(test_heat_latency_counts_half_periods),
         cmocka_unit_test(test_heat_coat_excess_falls_with_warmth),

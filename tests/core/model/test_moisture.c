@@ -75,6 +75,15 @@ static void test_moisture_dew_point_saturates(void **state)
     }
 }
 
+/* identity: the dew point never lies above the air, not by the last digit, so saturated air wets nothing as warm
+   as itself. */
+static void test_moisture_dew_point_is_never_above_the_air(void **state)
+{
+    (void)state;
+    for (double air_k = 220.0; air_k < 330.0; air_k += 0.0137)
+        assert_false(owl_moisture_condenses(air_k, owl_moisture_dew_point_k(air_k, 1.0)));
+}
+
 /* cited: saturated air in g/m3, worked elsewhere; half the last digit. */
 static void test_moisture_density_follows_the_table(void **state)
 {
@@ -187,6 +196,24 @@ static void test_moisture_sky_cooling_balances(void **state)
     assert_true(owl_moisture_sky_cooling_k(kelvin(5), kelvin(2), 5.0, 0.5) < owl_moisture_sky_cooling_k(kelvin(5), kelvin(2), 20.0, 0.5));
 }
 
+/* identity: the balance holds from a gale to next to no air, under a sky that sends nothing, to 1e-9 K as halving
+   finds it. */
+static void test_moisture_sky_cooling_balances_without_air(void **state)
+{
+    (void)state;
+    for (double exchange = 1e-9; exchange < 100.0; exchange *= 10.0) {
+        double low_k = 0.0, high_k = 290.0;
+        for (int i = 0; i < 100; i++) {
+            double k = 0.5 * (low_k + high_k);
+            if (0.95 * 5.670374419e-8 * pow(k, 4) > exchange * (290.0 - k))
+                high_k = k;
+            else
+                low_k = k;
+        }
+        check_near("surface K", 290.0 + owl_moisture_sky_cooling_k(290.0, 100.0, exchange, 1.0), low_k, 1e-9);
+    }
+}
+
 /* identity: dew needs a surface colder than the dew point; as cold is not enough, unknown is no dew. */
 static void test_moisture_condenses_below_the_dew_point(void **state)
 {
@@ -285,6 +312,7 @@ int main(void)
         cmocka_unit_test(test_moisture_ice_is_drier_than_water),
         cmocka_unit_test(test_moisture_dew_point_follows_the_table),
         cmocka_unit_test(test_moisture_dew_point_saturates),
+        cmocka_unit_test(test_moisture_dew_point_is_never_above_the_air),
         cmocka_unit_test(test_moisture_density_follows_the_table),
         cmocka_unit_test(test_moisture_density_is_the_gas_law),
         cmocka_unit_test(test_moisture_desiccant_share_follows_its_points),
@@ -293,6 +321,7 @@ int main(void)
         cmocka_unit_test(test_moisture_sky_emissivity_follows_the_paper),
         cmocka_unit_test(test_moisture_sky_cooling_follows_the_table),
         cmocka_unit_test(test_moisture_sky_cooling_balances),
+        cmocka_unit_test(test_moisture_sky_cooling_balances_without_air),
         cmocka_unit_test(test_moisture_condenses_below_the_dew_point),
         cmocka_unit_test(test_moisture_port_follows_the_examples),
         cmocka_unit_test(test_moisture_port_holds_the_pupil),
