@@ -11,19 +11,19 @@
 
 #define OWL_ODDS_Z_90 1.6448536269514722 /* standard normal quantile of 0.95: bounds of a 90 % interval */
 #define OWL_ODDS_SHAPE_MAX 1e6           /* largest shape of a gamma distribution computed */
-#define OWL_ODDS_VISITS_MAX 100000       /* most visits asked for at once */
+#define OWL_ODDS_VISITS_MAX 10000        /* most visits asked for at once */
 
 /* Natural logarithm of the gamma function, x > 0; INFINITY at INFINITY. Within 1e-14, or 1e-15 of it where that is
    more. Touches no global, unlike the C library's. Published [abramowitz1964] 6.1.41. */
 double owl_odds_log_gamma(double x);
 
 /* P(X <= x) of a gamma distribution of rate 1, the regularised incomplete gamma function. 0 < shape <=
-   OWL_ODDS_SHAPE_MAX, x >= 0; result 0..1, within 1e-14 up to a shape of 10, 1e-13 to 100, 1e-12 to 1e4, 1e-9 to the
+   OWL_ODDS_SHAPE_MAX, x >= 0; result 0..1, within 1e-14 up to a shape of 10, 1e-13 to 100, 1e-11 to 1e4, 1e-9 to the
    limit. Published [abramowitz1964] 6.5.29, 6.5.31. */
 double owl_odds_gamma_below(double shape, double x);
 
 /* The x at which that is p. 0 <= p <= 1, 1 giving INFINITY; 0 too where x is under the smallest double. Within 1e-12
-   of x for p between 1e-9 and 0.999 and shapes up to 100, 1e-9 up to 1e6. */
+   of x for p between 1e-12 and 1 - 1e-9 and shapes up to 1e4. */
 double owl_odds_gamma_quantile(double shape, double p);
 
 /* A gamma distribution for the rate per night: what is believed of it. */
@@ -46,8 +46,8 @@ double owl_odds_rate_mean(struct owl_odds_gamma belief);
 double owl_odds_rate_quantile(struct owl_odds_gamma belief, double p);
 
 /* P(at least `visits` in `nights` to come), the rate's uncertainty included: a negative binomial tail. nights >= 0,
-   finite; visits up to OWL_ODDS_VISITS_MAX, none or fewer giving 1. Within 1e-13 up to 100 visits, 1e-9 to the
-   limit. Published [gelman2013]. */
+   finite; visits up to OWL_ODDS_VISITS_MAX, none or fewer giving 1. Within 1e-13 where shape and visits
+   are up to 100, 1e-11 up to 1e4. Published [gelman2013]. */
 double owl_odds_at_least(struct owl_odds_gamma belief, int visits, double nights);
 
 /* Nights after which a visit has come with probability p in 0..1 (1: INFINITY), the rate's uncertainty included. */

@@ -2,7 +2,7 @@
    stream is a plain value, and a copy of it draws the same numbers again.
 
    The generator is counter-based: draw number n of stream s under seed k is a fixed scramble of (k, s, n), so the
-   streams of one seed share no number and may be drawn in any order, or on any number of threads. Determinism: bits,
+   streams of one seed never overlap and may be drawn in any order, or on any number of threads. Determinism: bits,
    uniforms and chances are whole-number and exact IEEE arithmetic, alike everywhere; the distributions use besides
    only exp, log, sqrt and pow of the maths library (floor and fabs are exact), so they are alike to the bit where
    that library is.
@@ -32,7 +32,7 @@ struct owl_rng_block {
    [random123]. */
 struct owl_rng_block owl_rng_philox(struct owl_rng_block counter, uint64_t key);
 
-/* A stream at its beginning. Any seed and stream; each pair is a stream of its own, 2^65 draws long. */
+/* A stream at its beginning. Any seed and stream; each pair is a stream of its own, 2^64 draws long. */
 struct owl_rng owl_rng_start(uint64_t seed, uint64_t stream);
 
 /* 64 fair bits. Every other function draws through this one. */
@@ -57,13 +57,13 @@ double owl_rng_exponential(struct owl_rng *rng, double rate);
 /* median e^(sigma z): median > 0, finite; sigma >= 0, finite. One draw. */
 double owl_rng_log_normal(struct owl_rng *rng, double median, double sigma);
 
-/* Gamma of mean shape/rate and variance shape/rate^2; both > 0, finite. Shapes below 1/100 may give 0, the value
+/* Gamma of mean shape/rate and variance shape/rate^2; both > 0, finite. Shapes below 1/20 may give 0, the value
    being under the smallest double. Exact method by rejection, under 1.1 rounds of two draws on average. Published
    [marsaglia2000], with its step for shapes below 1. */
 double owl_rng_gamma(struct owl_rng *rng, double shape, double rate);
 
-/* Poisson count of mean 0..OWL_RNG_POISSON_MEAN_MAX, else -1. Exact but for rounding (1e-10 in a count's probability
-   at a mean of 1e4); the time does not grow with the mean: below a mean of 10 inversion of one uniform, above rejection
+/* Poisson count of mean 0..OWL_RNG_POISSON_MEAN_MAX, else -1. Exact but for rounding (a share of 1e-10 of a count's
+   probability at a mean of 1e4); the time does not grow with the mean: below a mean of 10 inversion of one uniform, above rejection
    in under 1.4 rounds of two draws on average. Published [hormann1993], algorithm PTRS. */
 int owl_rng_poisson(struct owl_rng *rng, double mean);
 

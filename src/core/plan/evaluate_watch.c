@@ -4,13 +4,18 @@
 #include "core/constants.h"
 #include "core/plan/evaluating.h"
 
-static bool clock_arms(const struct owl_plan_watch *watch, double clock_s)
+/* Share of the time from this row to the next that lies within the armed hours, which may run over
+   midnight. */
+static double clock_share(const struct owl_plan_watch *watch, double clock_s)
 {
     if (isnan(watch->from_s) || isnan(watch->to_s))
-        return true;
-    if (watch->from_s <= watch->to_s)
-        return clock_s >= watch->from_s && clock_s < watch->to_s;
-    return clock_s >= watch->from_s || clock_s < watch->to_s;
+        return 1.0;
+    double day_s = OWL_SECONDS_PER_DAY;
+    double window_s = watch->to_s - watch->from_s + (watch->to_s <= watch->from_s ? day_s : 0.0);
+    double start_s = clock_s - watch->from_s + (clock_s < watch->from_s ? day_s : 0.0), end_s = start_s + OWL_ROW_STEP_S;
+    double inside_s = (end_s < window_s ? end_s : window_s) - start_s;
+    double next_day_s = end_s - day_s;
+    return ((inside_s > 0.0 ? inside_s : 0.0) + (next_day_s > 0.0 ? next_day_s : 0.0)) / OWL_ROW_STEP_S;
 }
 
 /* Where between two rows the light passes a level: 0 at the first, 1 at the second, by its logarithm. */
@@ -37,7 +42,8 @@ static double gate_share(const struct owl_plan_sensor *sensor, double here_lx, d
 
 static double armed_share(const struct owl_plan *plan, const struct owl_watch_row *row)
 {
-    return clock_arms(&plan->watch, row->clock_s) ? gate_share(&plan->sensor, row[0].light_lx, row[1].light_lx) : 0.0;
+    double by_clock = clock_share(&plan->watch, row->clock_s);
+    return by_clock > 0.0 ? by_clock * gate_share(&plan->sensor, row[0].light_lx, row[1].light_lx) : 0.0;
 }
 
 /* What goes wrong with the light of one minute. */
