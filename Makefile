@@ -25,6 +25,7 @@ asan: ready                     ## the tests again under the address and undefin
 	meson test -C $(BUILD)-asan --print-errorlogs
 
 bench: $(BUILD)/owllight        ## timings, as ratios
+	@scripts/install bench
 	scripts/bench $(BUILD)
 
 fuzz: ready                     ## FUZZ_RUNS inputs through the plan reader

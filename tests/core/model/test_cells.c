@@ -77,6 +77,7 @@ static void test_cells_ratings_lie_in_their_ranges(void **state)
         const struct owl_cells_kind *kind = owl_cells_find(rows[i].name);
         check_near(rows[i].name, kind->nominal_v, rows[i].nominal_v, 0.0);
         check_near(rows[i].name, kind->cutoff_v, rows[i].cutoff_v, 0.0);
+        assert_true(kind->mean_v > kind->cutoff_v && kind->mean_v <= kind->nominal_v);
         assert_true(kind->capacity_ah >= rows[i].capacity_from_ah && kind->capacity_ah <= rows[i].capacity_to_ah);
         assert_true(kind->resistance_ohm >= rows[i].warm_from_ohm && kind->resistance_ohm <= rows[i].warm_to_ohm);
         assert_true(kind->resistance_cold_ohm >= rows[i].cold_from_ohm && kind->resistance_cold_ohm <= rows[i].cold_to_ohm);
@@ -97,6 +98,7 @@ static void test_cells_usable_shares_of_the_table(void **state)
     (void)state;
     static const struct cold_row rows[] = {
         {"alkaline AA", 0.75, 0.55, 0.30}, {"lithium AA", 0.98, 0.95, 0.85}, {"NiMH AA", 0.95, 0.85, 0.65},
+        {"NiMH AA fast-fading", 0.95, 0.85, 0.65},
         {"Li-ion", 0.88, 0.78, 0.62},      {"lead-acid 12 V", 0.85, 0.72, 0.55},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -367,7 +369,7 @@ static void test_cells_set_outside_its_domain(void **state)
     expect_nan(owl_cells_nights(&set, NAN, 0.1));
     expect_nan(owl_cells_sag_v(&set, NAN));
     expect_nan(owl_cells_peak_power_w(&set, -0.1));
-    static const double reserves[] = {-0.1, 1.1, NAN};
+    static const double reserves[] = {-0.1, 1.01, NAN};
     for (size_t i = 0; i < sizeof reserves / sizeof *reserves; i++) {
         set.reserve_share = reserves[i];
         expect_nan(owl_cells_energy_j(&set, 0.1));
