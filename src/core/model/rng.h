@@ -62,9 +62,9 @@ double owl_rng_log_normal(struct owl_rng *rng, double median, double sigma);
    [marsaglia2000], with its step for shapes below 1. */
 double owl_rng_gamma(struct owl_rng *rng, double shape, double rate);
 
-/* Poisson count of mean 0..OWL_RNG_POISSON_MEAN_MAX, else -1. Exact but for rounding (a share of 1e-10 of a count's
-   probability at a mean of 1e4); the time does not grow with the mean: below a mean of 10 inversion of one uniform, above rejection
-   in under 1.4 rounds of two draws on average. Published [hormann1993], algorithm PTRS. */
+/* Poisson count of mean 0..OWL_RNG_POISSON_MEAN_MAX, else -1. Exact but for rounding, a share of 1e-10 of a count's
+   probability at a mean of 1e4. The time does not grow with the mean: below 10 inversion of one uniform, from there on
+   rejection in under 1.4 rounds of two draws on average. Published [hormann1993], algorithm PTRS. */
 int owl_rng_poisson(struct owl_rng *rng, double mean);
 
 #endif

@@ -155,12 +155,11 @@ static bool prepare_cells(struct owl_setup *setup, const struct owl_evaluation *
 
 static bool within_bounds(const struct owl_setup *setup)
 {
-    const struct owl_habits *habits = &setup->habits;
+    bool scouted = setup->belief.nights > 0.0;
     double per_night = setup->plan->sensor.false_triggers;
-    for (int i = 0; i < setup->walkers; i++)
+    per_night += scouted ? owl_odds_rate_mean(setup->belief) : setup->walker[0].passes_per_night;
+    for (int i = 1; i < setup->walkers; i++)
         per_night += setup->walker[i].passes_per_night;
-    if (habits->scouted_nights > 0.0)
-        per_night += (habits->scouted_passes + 0.5) / habits->scouted_nights - setup->walker[0].passes_per_night;
     double arrivals = per_night * setup->nights;
     return arrivals <= OWL_SETUP_ARRIVALS_MOST && arrivals * setup->frames_per_firing <= OWL_SETUP_FRAMES_MOST;
 }
@@ -169,9 +168,11 @@ enum owl_status owl_setup_prepare(const struct owl_plan *plan, const struct owl_
                                   const struct owl_evaluation *evaluation, const struct owl_habits *habits,
                                   struct owl_setup_row *row, struct owl_setup *setup)
 {
-    if (!habits_hold(habits))
+    if (!habits_hold(habits) || evaluation->outcome.undefined > 0)
         return OWL_OUTSIDE_DOMAIN;
     *setup = (struct owl_setup){.plan = plan, .watch = watch, .habits = *habits, .nights = watch->nights};
+    if (habits->scouted_nights > 0.0)
+        setup->belief = owl_odds_posterior(habits->scouted_passes, habits->scouted_nights, owl_odds_jeffreys());
     prepare_walkers(setup);
     prepare_light(setup, evaluation);
     if (!prepare_cells(setup, evaluation) || !within_bounds(setup))

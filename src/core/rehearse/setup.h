@@ -3,6 +3,7 @@
 #ifndef OWL_CORE_REHEARSE_SETUP_H
 #define OWL_CORE_REHEARSE_SETUP_H
 
+#include "core/model/odds.h"
 #include "core/plan/evaluating.h"
 
 #define OWL_SETUP_ARRIVALS_MOST 50000.0 /* expected in a season: passes of all animals and false triggers */
@@ -54,6 +55,7 @@ struct owl_setup {
     const struct owl_setup_row *row; /* nights * OWL_NIGHT_ROWS + 1 */
     struct owl_habits habits;
     int nights;
+    struct owl_odds_gamma belief; /* of the subject's rate; nights 0: the plan's is taken as known */
     struct owl_walker walker[OWL_WALKERS];
     int walkers;
     double offset_sd_m, turn_sd_rad;

@@ -342,8 +342,8 @@ static void test_odds_encounter_identities(void **state)
         for (int i = 0; i < 720; i++)
             sum += seen_width(angle, 2.0 * PI * i / 720.0);
         check_near("mean width", owl_odds_profile_width_m(1.0, angle), sum / 720.0, 2e-5);
-        check_near("density", owl_odds_density_per_m2(9.0, angle, 0.02, owl_odds_encounters_per_s(9.0, angle, 0.02, 3e-6)),
-                   3e-6, 1e-20);
+        double rate_per_s = owl_odds_encounters_per_s(9.0, angle, 0.02, 3e-6);
+        check_near("density", owl_odds_density_per_m2(9.0, angle, 0.02, rate_per_s), 3e-6, 1e-20);
     }
     check_near("half disc", owl_odds_profile_width_m(2.0, PI), 2.0 * (2.0 + PI) / PI, 1e-15);
 }

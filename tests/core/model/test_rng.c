@@ -9,8 +9,11 @@
 
 #include "support/check.h"
 
+#define PI 3.14159265358979323846
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
 #define DRAWS 100000
+#define MANY 1000000 /* for the counts, each of which is to come in its share */
+#define COUNTS 400
 #define FAR 5.0
 #define SEED 20240229u
 
@@ -300,6 +303,19 @@ static void test_rng_gamma_moments(void **state)
     }
 }
 
+/* identity: the logarithm of a gamma of shape 1/2 has mean -gamma - 2 log 2 (Euler's constant), variance pi^2/2 and
+ * fourth central moment pi^4 + 3 variance^2: the small values weigh as much as the large. */
+static void test_rng_gamma_small_values(void **state)
+{
+    (void)state;
+    double variance = 0.5 * PI * PI;
+    struct moments moments = {.mean = -0.5772156649015329 - 2.0 * log(2.0)};
+    struct owl_rng rng = owl_rng_start(SEED, 65);
+    for (int i = 0; i < DRAWS; i++)
+        moments_add(&moments, log(owl_rng_gamma(&rng, 0.5, 1.0)));
+    expect_moments("logarithm", &moments, variance, PI * PI * PI * PI + 3.0 * variance * variance);
+}
+
 /* cited: quantiles of three gamma distributions computed elsewhere; the tolerance is the sample's. */
 static void test_rng_gamma_quantiles(void **state)
 {
@@ -340,33 +356,40 @@ static void test_rng_poisson_moments(void **state)
     }
 }
 
-/* identity: each count comes as often as m^k e^-m/k!, by the C library's gamma function; and so do the counts before
- * and after, taken together. */
+/* How many of MANY draws gave each count. */
+static const int *poisson_counts(double mean, uint64_t stream)
+{
+    static int times[COUNTS];
+    struct owl_rng rng = owl_rng_start(SEED, stream);
+    for (int k = 0; k < COUNTS; k++)
+        times[k] = 0;
+    for (int i = 0; i < MANY; i++) {
+        int count = owl_rng_poisson(&rng, mean);
+        assert_in_range(count, 0, COUNTS - 1);
+        times[count]++;
+    }
+    return times;
+}
+
+/* identity: each count comes as often as m^k e^-m/k!, by the C library's gamma function, and all counts together:
+ * chi-square, as many as there are cells on average, standard deviation sqrt(2 cells). */
 static void test_rng_poisson_shares(void **state)
 {
     (void)state;
-    static const double means[] = {0.5, 4.0, 9.9, 10.0, 25.0, 100.0};
+    static const double means[] = {0.5, 4.0, 9.9, 10.0, 12.0, 25.0, 100.0};
     for (size_t i = 0; i < COUNT(means); i++) {
-        static int times[400];
-        double m = means[i], before = 0.0;
-        int seen_before = 0;
-        struct owl_rng rng = owl_rng_start(SEED, 80 + i);
-        for (int k = 0; k < 400; k++)
-            times[k] = 0;
-        for (int j = 0; j < DRAWS; j++) {
-            int count = owl_rng_poisson(&rng, m);
-            assert_in_range(count, 0, 399);
-            times[count]++;
-        }
-        for (int k = 0; k < 400 && before < 0.9999; k++) {
-            double share = exp(k * log(m) - m - lgamma(k + 1.0));
-            before += share;
-            seen_before += times[k];
-            if (share * DRAWS < 25.0)
+        const int *times = poisson_counts(means[i], 80 + i);
+        double chi_square = 0.0;
+        int cells = 0;
+        for (int k = 0; k < COUNTS; k++) {
+            double expected = MANY * exp(k * log(means[i]) - means[i] - lgamma(k + 1.0)), off = times[k] - expected;
+            if (expected < 25.0)
                 continue;
-            expect_share(NULL, "count", times[k], share);
-            expect_share(NULL, "counts up to", seen_before, before);
+            check_near("count", off, 0.0, FAR * sqrt(expected));
+            chi_square += off * off / expected;
+            cells++;
         }
+        check_near("all counts", chi_square, cells, FAR * sqrt(2.0 * cells));
     }
 }
 
@@ -418,6 +441,7 @@ int main(void)
         cmocka_unit_test(test_rng_exponential),
         cmocka_unit_test(test_rng_log_normal),
         cmocka_unit_test(test_rng_gamma_moments),
+        cmocka_unit_test(test_rng_gamma_small_values),
         cmocka_unit_test(test_rng_gamma_quantiles),
         cmocka_unit_test(test_rng_poisson_moments),
         cmocka_unit_test(test_rng_poisson_shares),

@@ -1,0 +1,211 @@
+/* The geometry and the light of one pass, by the model's own routines. */
+#include "core/rehearse/passage.h"
+
+#include <math.h>
+
+#include "core/constants.h"
+#include "core/model/beam.h"
+#include "core/model/heat.h"
+#include "core/model/metering.h"
+#include "core/model/optics.h"
+#include "core/rehearse/ledger.h"
+
+static int drawn_sense(int travel, struct owl_rng *rng)
+{
+    bool right = owl_rng_chance(rng, 0.5);
+    if (travel == OWL_TRAVEL_BOTH)
+        return right ? 1 : -1;
+    return travel == OWL_TRAVEL_RIGHT ? 1 : -1;
+}
+
+struct owl_pass owl_passage_draw(const struct owl_setup *setup, const struct owl_walker *walker, double at_s,
+                                 struct owl_rng *rng)
+{
+    struct owl_pass pass = {.walker = walker, .at_s = at_s, .path = owl_stage_path(setup->plan)};
+    pass.sense = drawn_sense(setup->plan->stage.travel, rng);
+    pass.path.aside_m += setup->offset_sd_m * owl_rng_normal(rng);
+    pass.path.angle_rad += setup->turn_sd_rad * owl_rng_normal(rng);
+    pass.speed_m_s = owl_rng_log_normal(rng, walker->speed_m_s, setup->habits.speed_spread);
+    return pass;
+}
+
+/* The middle of a body of some height on the path. */
+static struct owl_point middle_at(const struct owl_setup *setup, const struct owl_pass *pass, double past_m)
+{
+    struct owl_point point = owl_path_point(setup->plan, &pass->path, pass->sense * past_m);
+    point.z_m += pass->walker->height_m / 2.0;
+    return point;
+}
+
+double owl_passage_reach_m(const struct owl_setup *setup, const struct owl_pass *pass, bool by_day)
+{
+    const struct owl_plan_sensor *sensor = &setup->plan->sensor;
+    const struct owl_walker *walker = pass->walker;
+    struct owl_point middle = middle_at(setup, pass, 0.0);
+    struct owl_point sight = owl_point_between(&sensor->place, &middle);
+    double distance_m = owl_point_length_m(&sight);
+    double turn = atan2(sight.y_m, sight.x_m) - pass->path.angle_rad;
+    double across_m = walker->length_m * fabs(sin(turn)) + walker->width_m * fabs(cos(turn));
+    double area_m2 = owl_heat_visible_area_m2(across_m, walker->height_m, sensor->zone_pitch_rad, sensor->fan_height_rad,
+                                              distance_m);
+    double hz = owl_heat_crossing_hz(pass->speed_m_s * fabs(sin(turn)), sensor->zone_pitch_rad, distance_m);
+    return sensor->range_m * fmin(setup->reach_scale[by_day] * sqrt(area_m2 * owl_heat_response(hz)), setup->reach_most);
+}
+
+/* A beam above its head does not see it. */
+static bool beam_meets_body(const struct owl_setup *setup, const struct owl_pass *pass, double distance_m)
+{
+    const struct owl_plan_sensor *sensor = &setup->plan->sensor;
+    double whole_m = hypot(sensor->aim.x_m - sensor->place.x_m, sensor->aim.y_m - sensor->place.y_m);
+    double beam_m = sensor->place.z_m + (sensor->aim.z_m - sensor->place.z_m) * distance_m / whole_m;
+    return beam_m <= setup->plan->stage.mark_height_m + pass->walker->height_m;
+}
+
+struct owl_notice owl_passage_notice(const struct owl_setup *setup, const struct owl_pass *pass, bool by_day)
+{
+    const struct owl_plan *plan = setup->plan;
+    bool beam = plan->sensor.kind == OWL_SENSOR_BEAM;
+    struct owl_crossing crossed = owl_sensor_cross(plan, &pass->path, pass->sense, INFINITY);
+    bool noticed = crossed.noticed;
+    if (noticed && beam) {
+        noticed = owl_beam_breaks(pass->walker->length_m, pass->speed_m_s, plan->sensor.debounce_s) &&
+                  beam_meets_body(setup, pass, crossed.distance_m);
+    } else if (noticed) {
+        struct owl_crossing within = owl_sensor_cross(plan, &pass->path, pass->sense, owl_passage_reach_m(setup, pass, by_day));
+        noticed = within.noticed;
+        crossed = noticed ? within : crossed;
+    }
+    return (struct owl_notice){noticed, crossed.front_m, crossed.distance_m};
+}
+
+double owl_passage_time_s(const struct owl_pass *pass, double front_m)
+{
+    return pass->at_s + (front_m - pass->walker->length_m / 2.0) / pass->speed_m_s;
+}
+
+static double dot(const struct owl_point *a, const struct owl_point *b)
+{
+    return a->x_m * b->x_m + a->y_m * b->y_m + a->z_m * b->z_m;
+}
+
+/* Blur of the body's nearest or farthest part along the optical axis, whichever is worse, without motion. */
+static double worst_blur_m(const struct owl_setup *setup, const struct owl_pass *pass, const struct owl_point *middle,
+                           double magnification)
+{
+    const struct owl_plan *plan = setup->plan;
+    const struct owl_view *view = &setup->light.view;
+    const struct owl_walker *walker = pass->walker;
+    double c = cos(pass->path.angle_rad), s = sin(pass->path.angle_rad), f = plan->lens.focal_m;
+    struct owl_point sight = owl_point_between(&view->place, middle);
+    double half_m = 0.5 * (walker->length_m * fabs(c * view->forward.x_m + s * view->forward.y_m) +
+                           walker->width_m * fabs(c * view->forward.y_m - s * view->forward.x_m) +
+                           walker->height_m * fabs(view->forward.z_m));
+    double depth_m = dot(&sight, &view->forward);
+    double near_m = fmax(depth_m - half_m, f), far_m = fmax(depth_m + half_m, f);
+    struct owl_blur blur = {.airy_m = owl_optics_airy_m(OWL_GREEN_WAVELENGTH_M, plan->camera.aperture, magnification),
+                            .pixel_m = setup->light.pixel_m};
+    blur.defocus_m = fmax(owl_optics_defocus_blur_m(f, plan->camera.aperture, plan->lens.focus_m, near_m),
+                          owl_optics_defocus_blur_m(f, plan->camera.aperture, plan->lens.focus_m, far_m));
+    return owl_optics_blur_m(&blur);
+}
+
+/* Light of the flashes on the side turned to the camera. */
+struct flash_light {
+    double all_lxs, live_lxs;         /* as though none were dead; of those that are not */
+    double all_pulse_s, live_pulse_s; /* the longest pulse among them */
+};
+
+static double lamp_lxs(const struct owl_setup *setup, int i, const struct owl_point *middle)
+{
+    const struct owl_plan_flash *flash = &setup->plan->flash[i];
+    const struct owl_setup_lamp *lamp = &setup->lamp[i];
+    double distance_m = owl_point_distance_m(&flash->place, middle);
+    double off_rad = owl_point_angle_rad(&flash->place, &flash->aim, middle);
+    double turn_rad = owl_point_angle_rad(middle, &flash->place, &setup->plan->camera.place);
+    return owl_metering_flash_exposure_lxs(lamp->intensity_cds, distance_m, cos(turn_rad)) *
+           owl_metering_beam_share(off_rad, lamp->half_coverage_rad);
+}
+
+static struct flash_light light_of(const struct owl_setup *setup, const struct owl_rig_light *given,
+                                   const struct owl_point *middle)
+{
+    struct flash_light light = {0.0, 0.0, 0.0, 0.0};
+    for (int i = 0; i < setup->plan->flashes; i++) {
+        double lxs = given->share[i] > 0.0 ? given->share[i] * lamp_lxs(setup, i, middle) : 0.0;
+        if (!(lxs > 0.0))
+            continue;
+        light.all_lxs += lxs;
+        light.all_pulse_s = fmax(light.all_pulse_s, setup->lamp[i].pulse_s);
+        if (given->dead[i])
+            continue;
+        light.live_lxs += lxs;
+        light.live_pulse_s = fmax(light.live_pulse_s, setup->lamp[i].pulse_s);
+    }
+    return light;
+}
+
+static double exposure_of(const struct owl_setup *setup, const struct owl_minute *minute, double flash_lxs)
+{
+    return flash_lxs / setup->light.flash_needed_lxs + minute->ambient_lxs / setup->light.ambient_needed_lxs;
+}
+
+/* What flash and ambient light do together; the rule of the plan's own shares of ghosts, smears and wrong
+   exposures. per_second_m: how fast the image moves on the image sensor. */
+static unsigned light_faults(const struct owl_setup *setup, const struct owl_minute *minute, double per_second_m,
+                             double flash_lxs, double pulse_s)
+{
+    double blur_m = setup->plan->limits.blur_m, total = exposure_of(setup, minute, flash_lxs);
+    bool long_shutter = per_second_m * minute->shutter_s > blur_m;
+    bool flash_makes_it = flash_lxs > minute->ambient_lxs * setup->ghost_factor;
+    bool ambient_makes_it = minute->ambient_lxs >= flash_lxs * setup->ghost_factor;
+    bool smeared = ambient_makes_it ? long_shutter : per_second_m * pulse_s > blur_m;
+    unsigned failed = smeared ? OWL_FAILED(OWL_LEDGER_SMEARED) : 0;
+    if (!flash_makes_it && !ambient_makes_it && long_shutter)
+        failed |= OWL_FAILED(OWL_LEDGER_DOUBLED);
+    if (total * setup->exposure_factor < 1.0)
+        failed |= OWL_FAILED(OWL_LEDGER_DIM);
+    if (total > setup->exposure_factor)
+        failed |= OWL_FAILED(OWL_LEDGER_BURNT);
+    return failed;
+}
+
+static unsigned judge_light(const struct owl_setup *setup, const struct owl_pass *pass, const struct owl_minute *minute,
+                            const struct owl_point *middle, double magnification, struct owl_frame *frame)
+{
+    struct flash_light light = light_of(setup, &frame->light, middle);
+    double per_second_m = magnification * pass->speed_m_s * fabs(cos(pass->path.angle_rad));
+    unsigned failed = light_faults(setup, minute, per_second_m, light.all_lxs, light.all_pulse_s);
+    bool ambient_makes_it = minute->ambient_lxs >= light.all_lxs * setup->ghost_factor;
+    frame->travel_m = per_second_m * (ambient_makes_it ? minute->shutter_s : light.all_pulse_s);
+    frame->stops = owl_metering_stops(exposure_of(setup, minute, light.live_lxs));
+    if (light.live_lxs < light.all_lxs &&
+        (light_faults(setup, minute, per_second_m, light.live_lxs, light.live_pulse_s) & ~failed) != 0)
+        failed |= OWL_FAILED(OWL_LEDGER_SPENT);
+    return failed;
+}
+
+void owl_passage_judge(const struct owl_setup *setup, const struct owl_pass *pass, const struct owl_minute *minute,
+                       struct owl_frame *frame)
+{
+    const struct owl_plan *plan = setup->plan;
+    const struct owl_view *view = &setup->light.view;
+    double past_m = pass->speed_m_s * (frame->opens_s - pass->at_s);
+    struct owl_frame_box box = owl_view_body(view, plan, &pass->path, pass->sense * past_m);
+    frame->past_m = past_m;
+    frame->inside = box.inside;
+    frame->failed = 0;
+    if (!(box.inside > 0.0)) {
+        frame->failed |= OWL_FAILED(OWL_LEDGER_LATE);
+        past_m = 0.0;
+        box = owl_view_body(view, plan, &pass->path, 0.0);
+    }
+    if (box.inside < plan->limits.inside)
+        frame->failed |= OWL_FAILED(OWL_LEDGER_CUT);
+    struct owl_point middle = middle_at(setup, pass, past_m);
+    double distance_m = fmax(owl_point_distance_m(&plan->camera.place, &middle), 2.0 * plan->lens.focal_m);
+    double magnification = owl_optics_magnification(plan->lens.focal_m, distance_m);
+    frame->blur_m = worst_blur_m(setup, pass, &middle, magnification);
+    if (frame->blur_m > plan->limits.blur_m)
+        frame->failed |= OWL_FAILED(OWL_LEDGER_SOFT);
+    frame->failed |= judge_light(setup, pass, minute, &middle, magnification, frame);
+}
