@@ -13,6 +13,7 @@
 #define KEY_STEP_1 0xBB67AE85u /* sqrt(3) - 1 */
 
 #define INVERSION_MEAN 10.0 /* [hormann1993] holds from here on */
+#define HAT_MARGIN 0.1       /* estimate, from the ratio of counts to hat worked out at 25 000 means */
 #define INVERSION_COUNTS 128 /* P(X >= 128) is under 1e-89 at a mean of 10: only rounding gets so far */
 
 struct words {
@@ -185,11 +186,14 @@ static int poisson_by_inversion(struct owl_rng *rng, double mean)
     return count;
 }
 
-/* A hat over the table mountain of the counts, with the paper's names: u picks the place, v the height. */
+/* A hat over the table mountain of the counts, with the paper's names: u picks the place, v the height. As printed
+   the hat is up to 0.6 % too low and the quick acceptance up to 0.4 % too generous at single counts for means below
+   1100; the margin of our own, no more than 1.2 %, mends both at every count for means from 10 to 1e6. */
 static int poisson_by_rejection(struct owl_rng *rng, double mean)
 {
-    double b = 0.931 + 2.53 * sqrt(mean), a = -0.059 + 0.02483 * b;
-    double inverse_alpha = 1.1239 + 1.1328 / (b - 3.4), v_r = 0.9277 - 3.6224 / (b - 2.0);
+    double b = 0.931 + 2.53 * sqrt(mean), a = -0.059 + 0.02483 * b, margin = HAT_MARGIN / b;
+    double inverse_alpha = (1.1239 + 1.1328 / (b - 3.4)) * (1.0 + margin);
+    double v_r = 0.9277 - 3.6224 / (b - 2.0) - 2.0 * margin;
     double log_mean = log(mean);
     for (;;) {
         double u = owl_rng_uniform(rng) - 0.5, v = owl_rng_uniform(rng), us = 0.5 - fabs(u);
