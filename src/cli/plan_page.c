@@ -49,14 +49,36 @@ static void show_place(const struct page *page, enum owl_result result, int whic
     owl_text_words(text, value < 0.0 ? below : above);
 }
 
-/* One row of the page: `label  value  [key]`. In the pattern a `%` stands for the next result
-   given, shown with its unit, `@` for one shown as so far past or before, `~` as above or below; the key
-   in brackets is the first one's. */
+#define ROW_KEYS 4
+
+/* The keys of a row in brackets: `[picture.near .far]`, the common beginning said once. */
+static void write_keys(const struct page *page, int which, const enum owl_result *results, int count)
+{
+    char first[96], key[96];
+    struct owl_text text = owl_text_over(first, sizeof first);
+    owl_figure_key(page->plan, results[0], which, &text);
+    owl_text_words(page->text, " [");
+    owl_text_words(page->text, first);
+    size_t stem = (size_t)(strrchr(first, '.') - first) + 1;
+    for (int i = 1; i < count; i++) {
+        text = owl_text_over(key, sizeof key);
+        owl_figure_key(page->plan, results[i], which, &text);
+        bool shared = strncmp(first, key, stem) == 0;
+        owl_text_char(page->text, shared ? ' ' : ',');
+        owl_text_words(page->text, shared ? "." : " ");
+        owl_text_words(page->text, shared ? key + stem : key);
+    }
+    owl_text_char(page->text, ']');
+}
+
+/* One row of the page: `label  value  [keys]`. In the pattern a `%` stands for the next result
+   given, shown with its unit, `@` for one shown as so far past or before, `~` as above or below. */
 static void row(const struct page *page, const char *label, int which, const char *pattern, ...)
 {
     char value[240];
     struct owl_text shown = owl_text_over(value, sizeof value);
-    int key = -1;
+    enum owl_result given[ROW_KEYS];
+    int count = 0;
     va_list results;
     va_start(results, pattern);
     for (; *pattern; pattern++) {
@@ -65,7 +87,8 @@ static void row(const struct page *page, const char *label, int which, const cha
             continue;
         }
         enum owl_result result = (enum owl_result)va_arg(results, int);
-        key = key < 0 ? (int)result : key;
+        if (count < ROW_KEYS)
+            given[count++] = result;
         if (*pattern == '%')
             show(page, result, which, &shown);
         else
@@ -74,12 +97,9 @@ static void row(const struct page *page, const char *label, int which, const cha
     va_end(results);
     owl_text_words(page->text, "  ");
     owl_text_padded(page->text, label, LABEL_COLUMNS);
-    owl_text_padded(page->text, value, key >= 0 ? VALUE_COLUMNS : 0);
-    if (key >= 0) {
-        owl_text_words(page->text, " [");
-        owl_figure_key(page->plan, (enum owl_result)key, which, page->text);
-        owl_text_char(page->text, ']');
-    }
+    owl_text_padded(page->text, value, count > 0 ? VALUE_COLUMNS : 0);
+    if (count > 0)
+        write_keys(page, which, given, count);
     owl_text_char(page->text, '\n');
 }
 

@@ -85,7 +85,7 @@ R(FLASH_HALF, "flash.*.half peak", TIME, PUBLISHED, "iso2827", "its pulse above 
   "by steps: decay from the full pulse, cut short at the power set; a voltage type's pulse lengthens instead", "t flash.pulse|p flash.power")
 R(FLASH_TENTH, "flash.*.tenth peak", TIME, PUBLISHED, "iso2827", "its pulse above a tenth of the peak (t0.1), which draws the motion",
   "by steps: decay from the full pulse, cut short at the power set; a voltage type's pulse lengthens instead", "t flash.pulse|p flash.power")
-R(FLASH_SYNC, "flash.*.sync", TIME, COMMON_PRACTICE, "x-sync", "shortest shutter that bares the frame to it",
+R(FLASH_SYNC, "flash.*.sync", SHUTTER, COMMON_PRACTICE, "x-sync", "shortest shutter that bares the frame to it",
   "t = x + d", "x camera.x-sync|d flash.link delay")
 R(FLASH_RECYCLE, "flash.*.recycle", TIME, ESTIMATE, "recycle", "to be ready again after one frame",
   "t = T * p", "T flash.recycle|p flash.power")

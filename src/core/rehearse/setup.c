@@ -153,15 +153,15 @@ static bool prepare_cells(struct owl_setup *setup, const struct owl_evaluation *
     return !isnan(setup->card_frames);
 }
 
-static bool within_bounds(const struct owl_setup *setup)
+static bool count_arrivals(struct owl_setup *setup)
 {
     bool scouted = setup->belief.nights > 0.0;
     double per_night = setup->plan->sensor.false_triggers;
     per_night += scouted ? owl_odds_rate_mean(setup->belief) : setup->walker[0].passes_per_night;
     for (int i = 1; i < setup->walkers; i++)
         per_night += setup->walker[i].passes_per_night;
-    double arrivals = per_night * setup->nights;
-    return arrivals <= OWL_SETUP_ARRIVALS_MOST && arrivals * setup->frames_per_firing <= OWL_SETUP_FRAMES_MOST;
+    setup->arrivals = per_night * setup->nights;
+    return setup->arrivals <= OWL_SETUP_ARRIVALS_MOST && setup->arrivals * setup->frames_per_firing <= OWL_SETUP_FRAMES_MOST;
 }
 
 enum owl_status owl_setup_prepare(const struct owl_plan *plan, const struct owl_watch_view *watch,
@@ -175,7 +175,7 @@ enum owl_status owl_setup_prepare(const struct owl_plan *plan, const struct owl_
         setup->belief = owl_odds_posterior(habits->scouted_passes, habits->scouted_nights, owl_odds_jeffreys());
     prepare_walkers(setup);
     prepare_light(setup, evaluation);
-    if (!prepare_cells(setup, evaluation) || !within_bounds(setup))
+    if (!prepare_cells(setup, evaluation) || !count_arrivals(setup))
         return OWL_OUTSIDE_DOMAIN;
     prepare_reach(setup);
     prepare_rows(setup, row);

@@ -66,6 +66,7 @@ struct owl_setup {
     struct owl_setup_cells cells[OWL_DEVICES];
     int devices;
     double card_frames, frames_per_firing;
+    double arrivals; /* to be expected in a season: passes of all animals and false triggers */
 };
 
 /* Fills *setup from a plan, its view and its evaluation, and row[nights * OWL_NIGHT_ROWS + 1].

@@ -158,7 +158,7 @@ static void tell_verdict(const struct teller *teller)
     enum owl_ledger_row first = owl_ledger_first(failed);
     say(teller, "It ends as ");
     tell_row(teller, first);
-    for (int row = first + 1; row < OWL_LEDGER_ROWS && first != OWL_LEDGER_KEEPER; row++) {
+    for (int row = (int)first + 1; row < OWL_LEDGER_ROWS && first != OWL_LEDGER_KEEPER; row++) {
         if (failed & OWL_FAILED(row)) {
             say(teller, "It would also be lost as ");
             tell_row(teller, (enum owl_ledger_row)row);

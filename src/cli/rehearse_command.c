@@ -1,0 +1,322 @@
+/* The command `rehearse`: options, the threads that share the seasons, and stopping on request. */
+#include <pthread.h>
+#include <signal.h>
+#include <stdatomic.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "cli/command.h"
+#include "cli/rehearse_page.h"
+#include "core/rehearse/story.h"
+
+#define PAGE_BYTES ((size_t)1 << 18)
+#define THREADS_MOST 64
+#define SEED_MOST 999999999999999u /* what JSON carries whole */
+#define PASS_MOST 1000000
+#define TRIAL_SEASONS 400          /* run first, to tell how many are wanted */
+#define USUAL_SEASONS_MOST 20000
+#define USUAL_ARRIVALS_MOST 2e6    /* in all seasons together, when their number is left to us: about a second */
+#define PROGRESS_AFTER_S 1.0
+#define PROGRESS_EVERY_S 0.2
+
+/* ---- what was asked ---- */
+
+struct asked {
+    const char *file;
+    uint64_t seasons, seed, threads, pass, season; /* 0: not given, but for the seed */
+    bool json;
+};
+
+static bool read_whole(const char *words, uint64_t most, uint64_t *value)
+{
+    uint64_t sum = 0;
+    if (*words == '\0' || strlen(words) > 15)
+        return false;
+    for (; *words; words++) {
+        if (*words < '0' || *words > '9')
+            return false;
+        sum = sum * 10 + (uint64_t)(*words - '0');
+    }
+    *value = sum;
+    return sum <= most;
+}
+
+/* An option with a number, or NULL. */
+struct number_option {
+    const char *name;
+    uint64_t *value, least, most;
+};
+
+static int read_number(const struct number_option *option, const char *words)
+{
+    uint64_t value = 0;
+    if (words && read_whole(words, option->most, &value) && value >= option->least) {
+        *option->value = value;
+        return OWL_EXIT_WELL;
+    }
+    fprintf(stderr, "owllight: %s %s: a whole number from %llu to %llu would be right\n", option->name, words ? words : "",
+            (unsigned long long)option->least, (unsigned long long)option->most);
+    return OWL_EXIT_WRONG;
+}
+
+static int check_asked(const struct asked *asked)
+{
+    if (!asked->file)
+        return owl_complain_usage("rehearse needs a file, such as examples/marten.plan", NULL);
+    if ((asked->pass == 0) != (asked->season == 0))
+        return owl_complain_usage("a pass is told by both --season and --pass", NULL);
+    if (asked->pass != 0 && asked->json)
+        return owl_complain_usage("a pass is told in words: leave out --json", NULL);
+    return OWL_EXIT_WELL;
+}
+
+static int read_asked(int count, char **words, struct asked *asked)
+{
+    *asked = (struct asked){.seed = OWL_REHEARSE_SEED};
+    const struct number_option options[] = {{"--seasons", &asked->seasons, 1, OWL_REHEARSAL_SEASONS_MOST},
+                                            {"--seed", &asked->seed, 0, SEED_MOST},
+                                            {"--threads", &asked->threads, 1, THREADS_MOST},
+                                            {"--season", &asked->season, 1, OWL_REHEARSAL_SEASONS_MOST},
+                                            {"--pass", &asked->pass, 1, PASS_MOST}};
+    const size_t option_count = sizeof options / sizeof *options;
+    for (int i = 0; i < count; i++) {
+        size_t option = 0;
+        while (option < option_count && strcmp(words[i], options[option].name) != 0)
+            option++;
+        if (option < option_count) {
+            const char *value = i + 1 < count ? words[++i] : NULL;
+            if (read_number(&options[option], value) != OWL_EXIT_WELL)
+                return OWL_EXIT_WRONG;
+        } else if (strcmp(words[i], "--json") == 0) {
+            asked->json = true;
+        } else if (words[i][0] == '-' && words[i][1] != '\0') {
+            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season and --pass, not", words[i]);
+        } else if (asked->file) {
+            return owl_complain_usage("rehearse takes one file; this is a second:", words[i]);
+        } else {
+            asked->file = words[i];
+        }
+    }
+    return check_asked(asked);
+}
+
+/* ---- the seasons, shared among threads ---- */
+
+static atomic_int interrupted;
+
+static void interrupt(int signal_number)
+{
+    (void)signal_number;
+    atomic_store(&interrupted, 1);
+}
+
+/* A second request ends the program at once. */
+static void listen_for_interrupt(void)
+{
+    struct sigaction action;
+    memset(&action, 0, sizeof action);
+    action.sa_handler = interrupt;
+    action.sa_flags = (int)SA_RESETHAND;
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, NULL);
+}
+
+/* Seasons are taken one at a time in order, and one that was begun is ended: what is done is always the first
+   so many. */
+struct crew {
+    const struct owl_setup *setup;
+    uint64_t seed;
+    struct owl_season *season;
+    int to, threads;
+    atomic_int next;
+};
+
+static double now_s(void)
+{
+    struct timespec time;
+    clock_gettime(CLOCK_MONOTONIC, &time);
+    return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
+}
+
+static bool run_next(struct crew *crew)
+{
+    int season = atomic_load(&interrupted) ? crew->to : atomic_fetch_add(&crew->next, 1);
+    if (season >= crew->to)
+        return false;
+    owl_rehearsal_run(crew->setup, crew->seed, season, season + 1, &crew->season[season]);
+    return true;
+}
+
+static void *work(void *crew)
+{
+    while (run_next(crew)) {
+    }
+    return NULL;
+}
+
+/* The first thread works too, and tells how far it is. */
+static void work_and_tell(struct crew *crew)
+{
+    bool telling = isatty(STDERR_FILENO) != 0, told = false;
+    double next_s = now_s() + PROGRESS_AFTER_S;
+    while (run_next(crew)) {
+        if (!telling || now_s() < next_s)
+            continue;
+        fprintf(stderr, "\r%d of %d seasons ", atomic_load(&crew->next), crew->to);
+        told = true;
+        next_s = now_s() + PROGRESS_EVERY_S;
+    }
+    if (told)
+        fprintf(stderr, "\r%*s\r", 40, "");
+}
+
+/* Runs seasons up to `to`; how many are done then is returned. Fewer threads than wanted are no failure. */
+static int run_crew(struct crew *crew, int to)
+{
+    pthread_t helper[THREADS_MOST];
+    int helpers = 0;
+    if (atomic_load(&crew->next) > crew->to)
+        atomic_store(&crew->next, crew->to);
+    crew->to = to;
+    while (helpers < crew->threads - 1 && pthread_create(&helper[helpers], NULL, work, crew) == 0)
+        helpers++;
+    work_and_tell(crew);
+    for (int i = 0; i < helpers; i++)
+        pthread_join(helper[i], NULL);
+    int next = atomic_load(&crew->next);
+    return next < to ? next : to;
+}
+
+/* How many seasons at most when the user leaves it to us: by what they cost, never by the clock, so that the
+   answer is the same on every machine. */
+static int usual_most(const struct owl_setup *setup)
+{
+    double frames = 1.0 + 0.2 * (setup->frames_per_firing - 1.0);
+    double most = USUAL_ARRIVALS_MOST / (1.0 + setup->arrivals * frames);
+    if (most >= USUAL_SEASONS_MOST)
+        return USUAL_SEASONS_MOST;
+    return most > 1.0 ? (int)most : 1;
+}
+
+/* Everything a rehearsal holds on to. */
+struct stage {
+    struct owl_session *session;
+    struct owl_setup_row *row;
+    struct owl_setup setup;
+    struct owl_season *season;
+    double *column;
+    struct owl_rehearsal *rehearsal;
+};
+
+static int complain_memory(void)
+{
+    fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_MEMORY));
+    return OWL_EXIT_FAILED;
+}
+
+static int run_seasons(struct stage *stage, const struct asked *asked, int most, int *wanted)
+{
+    struct crew crew = {.setup = &stage->setup, .seed = asked->seed, .season = stage->season, .threads = (int)asked->threads};
+    if (asked->threads == 0) {
+        long processors = sysconf(_SC_NPROCESSORS_ONLN);
+        crew.threads = processors < 1 ? 1 : processors > THREADS_MOST ? THREADS_MOST : (int)processors;
+    }
+    listen_for_interrupt();
+    *wanted = most;
+    if (asked->seasons == 0) {
+        int trial = most < TRIAL_SEASONS ? most : TRIAL_SEASONS;
+        int done = run_crew(&crew, trial);
+        if (done < trial)
+            return done;
+        *wanted = owl_rehearsal_seasons_wanted(stage->season, trial, trial, most);
+    }
+    return run_crew(&crew, *wanted);
+}
+
+static int print_page(const struct owl_rehearse_page *page, bool json)
+{
+    char *buffer = malloc(PAGE_BYTES);
+    if (!buffer)
+        return complain_memory();
+    struct owl_text text = owl_text_over(buffer, PAGE_BYTES);
+    if (json)
+        owl_page_rehearsal_json(page, &text);
+    else
+        owl_page_rehearsal(page, &text);
+    bool whole = owl_print(&text);
+    free(buffer);
+    if (!whole)
+        fprintf(stderr, "owllight: the output could not be written\n");
+    return whole ? OWL_EXIT_WELL : OWL_EXIT_FAILED;
+}
+
+static int rehearse(struct stage *stage, const struct asked *asked)
+{
+    int most = asked->seasons ? (int)asked->seasons : usual_most(&stage->setup), wanted = 0;
+    stage->season = malloc((size_t)most * sizeof *stage->season);
+    stage->column = malloc((size_t)most * sizeof *stage->column);
+    stage->rehearsal = malloc(sizeof *stage->rehearsal);
+    if (!stage->season || !stage->column || !stage->rehearsal)
+        return complain_memory();
+    int done = run_seasons(stage, asked, most, &wanted);
+    if (done == 0) {
+        fprintf(stderr, "owllight: stopped before the first season was done\n");
+        return OWL_EXIT_FAILED;
+    }
+    owl_rehearsal_reduce(&stage->setup, stage->season, done, stage->column, stage->rehearsal);
+    struct owl_rehearse_page page = {stage->session, stage->rehearsal, asked->file, asked->seed, wanted};
+    return print_page(&page, asked->json);
+}
+
+static int tell_pass(struct stage *stage, const struct asked *asked)
+{
+    char buffer[OWL_STORY_BYTES];
+    struct owl_text text = owl_text_over(buffer, sizeof buffer);
+    int passes = 0;
+    if (owl_rehearsal_story(&stage->setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &passes, &text) != OWL_OK) {
+        fprintf(stderr, "owllight: --pass %llu: season %llu has %d passes of the subject\n", (unsigned long long)asked->pass,
+                (unsigned long long)asked->season, passes);
+        return OWL_EXIT_WRONG;
+    }
+    if (owl_print(&text))
+        return OWL_EXIT_WELL;
+    fprintf(stderr, "owllight: the output could not be written\n");
+    return OWL_EXIT_FAILED;
+}
+
+static int prepare(struct stage *stage, const struct asked *asked)
+{
+    const struct owl_session *session = stage->session;
+    struct owl_habits habits = owl_habits_usual();
+    stage->row = calloc((size_t)session->watch.nights * OWL_NIGHT_ROWS + 1, sizeof *stage->row);
+    if (!stage->row)
+        return complain_memory();
+    if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, stage->row, &stage->setup) == OWL_OK)
+        return OWL_EXIT_WELL;
+    fprintf(stderr, "owllight: %s: more passes, false triggers or frames in one watch than can be rehearsed\n", asked->file);
+    return OWL_EXIT_WRONG;
+}
+
+int owl_command_rehearse(int count, char **words)
+{
+    struct asked asked;
+    struct stage stage = {0};
+    int exit_status = read_asked(count, words, &asked);
+    if (exit_status != OWL_EXIT_WELL)
+        return exit_status;
+    enum owl_status status = owl_session_open(asked.file, &stage.session);
+    if (status != OWL_OK)
+        return owl_session_exit(status);
+    exit_status = prepare(&stage, &asked);
+    if (exit_status == OWL_EXIT_WELL)
+        exit_status = asked.pass ? tell_pass(&stage, &asked) : rehearse(&stage, &asked);
+    free(stage.season);
+    free(stage.column);
+    free(stage.rehearsal);
+    free(stage.row);
+    owl_session_free(stage.session);
+    return exit_status;
+}
