@@ -8,7 +8,10 @@
 #include "core/model/eye.h"
 
 #define LABEL_COLUMNS 20
+#define WORD_COLUMNS 9
 #define BAR_COLUMNS 24
+#define NUMBER_COLUMNS 9
+#define RANGE_COLUMNS 16
 #define CHART_COLUMNS 50
 #define CHART_LINES 12
 #define FINE 100.0 /* table entries are shown to hundredths */
@@ -99,20 +102,21 @@ static void write_keepers(const struct owl_rehearsal *rehearsal, struct owl_text
     write_chances(rehearsal, text);
 }
 
-/* Whole hundredths that add up to the total's: each is rounded down, and those that lost most get what is left. */
-static void round_to_total(const double *value, int count, double total, double *rounded)
+/* Whole hundredths of what is lost that add up with the keepers to the total: each is rounded down, and those that
+   lost most by it get what is left. */
+static void round_to_total(const struct owl_spread *row, double total, double *rounded)
 {
     double left = floor(total * FINE + 0.5);
-    for (int i = 0; i < count; i++)
-        left -= rounded[i] = floor(value[i] * FINE + 1e-9);
+    for (int i = 0; i < OWL_LEDGER_ROWS; i++)
+        left -= rounded[i] = floor(row[i].mean * FINE + (i == OWL_LEDGER_KEEPER ? 0.5 : 0.0));
     for (; left > 0.5; left -= 1.0) {
-        int most = 0;
-        for (int i = 1; i < count; i++)
-            if (value[i] * FINE - rounded[i] > value[most] * FINE - rounded[most])
+        int most = OWL_LEDGER_AWAY;
+        for (int i = most + 1; i < OWL_LEDGER_ROWS; i++)
+            if (row[i].mean * FINE - rounded[i] > row[most].mean * FINE - rounded[most])
                 most = i;
         rounded[most] += 1.0;
     }
-    for (int i = 0; i < count; i++)
+    for (int i = 0; i < OWL_LEDGER_ROWS; i++)
         rounded[i] /= FINE;
 }
 
@@ -140,37 +144,54 @@ static void bar(struct owl_text *text, double share, int columns)
     owl_text_repeat(text, ' ', columns - filled);
 }
 
-static void write_ledger(const struct owl_rehearsal *rehearsal, struct owl_text *text)
+static double sum_of(const struct owl_spread *row)
 {
-    double first[OWL_LEDGER_ROWS], only[OWL_LEDGER_ROWS], all = 0.0, lost = 0.0;
+    double sum = 0.0;
+    for (int i = 0; i < OWL_LEDGER_ROWS; i++)
+        sum += row[i].mean;
+    return sum;
+}
+
+static void write_meanings(const struct owl_rehearsal *rehearsal, struct owl_text *text)
+{
     for (int row = 0; row < OWL_LEDGER_ROWS; row++) {
-        all += first[row] = rehearsal->first[row].mean;
-        lost += only[row] = rehearsal->only[row].mean;
-    }
-    round_to_total(first, OWL_LEDGER_ROWS, all, first);
-    round_to_total(only, OWL_LEDGER_ROWS, lost, only);
-    owl_text_words(text, "\nWhere the passes end, for a watch. 'first': by the first link that fails; 'only': what mending it alone would win\n");
-    for (int row = 0; row < OWL_LEDGER_ROWS; row++) {
+        if (rehearsal->first[row].mean == 0.0 && rehearsal->only[row].mean == 0.0)
+            continue;
         owl_text_words(text, "  ");
-        owl_text_padded(text, owl_ledger_word((enum owl_ledger_row)row), 9);
-        bar(text, all > 0.0 ? rehearsal->first[row].mean / all : 0.0, BAR_COLUMNS);
-        right_aligned(text, first[row], 9);
-        bracketed(text, &rehearsal->first[row], 14);
-        if (row == OWL_LEDGER_KEEPER)
-            owl_text_padded(text, "        -", 23);
-        else {
-            right_aligned(text, only[row], 9);
-            bracketed(text, &rehearsal->only[row], 14);
-        }
+        owl_text_padded(text, owl_ledger_word((enum owl_ledger_row)row), WORD_COLUMNS);
         owl_text_words(text, owl_ledger_meaning((enum owl_ledger_row)row));
         owl_text_char(text, '\n');
     }
+}
+
+static void write_ledger(const struct owl_rehearsal *rehearsal, struct owl_text *text)
+{
+    double first[OWL_LEDGER_ROWS], only[OWL_LEDGER_ROWS];
+    double all = sum_of(rehearsal->first), won = sum_of(rehearsal->only);
+    round_to_total(rehearsal->first, all, first);
+    round_to_total(rehearsal->only, won, only);
+    owl_text_words(text, "\nWhere the passes end, for a watch\n");
+    owl_text_padded(text, "", 2 + WORD_COLUMNS + BAR_COLUMNS);
+    owl_text_words(text, "    first link that fails    mended alone, wins\n");
+    for (int row = 0; row < OWL_LEDGER_ROWS; row++) {
+        owl_text_words(text, "  ");
+        owl_text_padded(text, owl_ledger_word((enum owl_ledger_row)row), WORD_COLUMNS);
+        bar(text, all > 0.0 ? rehearsal->first[row].mean / all : 0.0, BAR_COLUMNS);
+        right_aligned(text, first[row], NUMBER_COLUMNS);
+        bracketed(text, &rehearsal->first[row], row == OWL_LEDGER_KEEPER ? 0 : RANGE_COLUMNS);
+        if (row != OWL_LEDGER_KEEPER) {
+            right_aligned(text, only[row], NUMBER_COLUMNS);
+            bracketed(text, &rehearsal->only[row], 0);
+        }
+        owl_text_char(text, '\n');
+    }
     owl_text_words(text, "  ");
-    owl_text_padded(text, "all", 9 + BAR_COLUMNS);
-    right_aligned(text, floor(all * FINE + 0.5) / FINE, 9);
-    owl_text_padded(text, " first", 14);
-    right_aligned(text, floor(lost * FINE + 0.5) / FINE, 9);
-    owl_text_words(text, " only\n");
+    owl_text_padded(text, "all", WORD_COLUMNS + BAR_COLUMNS);
+    right_aligned(text, floor(all * FINE + 0.5) / FINE, NUMBER_COLUMNS);
+    owl_text_padded(text, "", RANGE_COLUMNS);
+    right_aligned(text, floor(won * FINE + 0.5) / FINE, NUMBER_COLUMNS);
+    owl_text_words(text, "\n\n");
+    write_meanings(rehearsal, text);
 }
 
 static void write_odds(const struct owl_rehearsal *rehearsal, struct owl_text *text)

@@ -88,9 +88,8 @@ static double dot(const struct owl_point *a, const struct owl_point *b)
     return a->x_m * b->x_m + a->y_m * b->y_m + a->z_m * b->z_m;
 }
 
-/* Blur of the body's nearest or farthest part along the optical axis, whichever is worse, without motion. */
-static double worst_blur_m(const struct owl_setup *setup, const struct owl_pass *pass, const struct owl_point *middle,
-                           double magnification)
+/* Blur disc of the body's nearest or farthest part along the optical axis, whichever is worse. */
+static double worst_defocus_m(const struct owl_setup *setup, const struct owl_pass *pass, const struct owl_point *middle)
 {
     const struct owl_plan *plan = setup->plan;
     const struct owl_view *view = &setup->light.view;
@@ -102,11 +101,8 @@ static double worst_blur_m(const struct owl_setup *setup, const struct owl_pass 
                            walker->height_m * fabs(view->forward.z_m));
     double depth_m = dot(&sight, &view->forward);
     double near_m = fmax(depth_m - half_m, f), far_m = fmax(depth_m + half_m, f);
-    struct owl_blur blur = {.airy_m = owl_optics_airy_m(OWL_GREEN_WAVELENGTH_M, plan->camera.aperture, magnification),
-                            .pixel_m = setup->light.pixel_m};
-    blur.defocus_m = fmax(owl_optics_defocus_blur_m(f, plan->camera.aperture, plan->lens.focus_m, near_m),
-                          owl_optics_defocus_blur_m(f, plan->camera.aperture, plan->lens.focus_m, far_m));
-    return owl_optics_blur_m(&blur);
+    return fmax(owl_optics_defocus_blur_m(f, plan->camera.aperture, plan->lens.focus_m, near_m),
+                owl_optics_defocus_blur_m(f, plan->camera.aperture, plan->lens.focus_m, far_m));
 }
 
 /* Light of the flashes on the side turned to the camera. */
@@ -204,8 +200,8 @@ void owl_passage_judge(const struct owl_setup *setup, const struct owl_pass *pas
     struct owl_point middle = middle_at(setup, pass, past_m);
     double distance_m = fmax(owl_point_distance_m(&plan->camera.place, &middle), 2.0 * plan->lens.focal_m);
     double magnification = owl_optics_magnification(plan->lens.focal_m, distance_m);
-    frame->blur_m = worst_blur_m(setup, pass, &middle, magnification);
-    if (frame->blur_m > plan->limits.blur_m)
+    frame->defocus_m = worst_defocus_m(setup, pass, &middle);
+    if (frame->defocus_m > plan->limits.blur_m)
         frame->failed |= OWL_FAILED(OWL_LEDGER_SOFT);
     frame->failed |= judge_light(setup, pass, minute, &middle, magnification, frame);
 }

@@ -39,7 +39,7 @@ struct owl_frame {
     double opens_s;               /* when the shutter opens */
     double past_m;                /* its middle past the mark, in the sense of the walk */
     double inside;                /* share of it in the frame */
-    double blur_m, travel_m;      /* on the image sensor: by focus, diffraction and pixel; by the walk */
+    double defocus_m, travel_m;   /* blur on the image sensor: of its part farthest out of focus, by the walk */
     double stops;                 /* exposure against a right one, -INFINITY for no light at all */
     struct owl_rig_light light;
     unsigned failed;              /* bits of OWL_FAILED */

@@ -108,19 +108,22 @@ static bool is_traced(const struct run *run)
     return run->passes == run->traced;
 }
 
+/* A frame after the animal has gone again says nothing about the pass: a straight walk does not come back. */
 static void judge_frame(struct run *run, struct occasion *occasion, struct firing *firing, struct owl_frame *frame)
 {
     struct owl_verdict *verdict = &occasion->verdict;
     unsigned best = verdict->failed;
     owl_passage_judge(run->setup, &occasion->pass, &occasion->minute, frame);
+    firing->gone = firing->seen && frame->inside == 0.0;
+    firing->seen = firing->seen || frame->inside > 0.0;
+    if (firing->gone)
+        return;
     frame->failed |= firing->failed;
     owl_verdict_take(verdict, frame->failed);
     if (is_traced(run) && (verdict->frames == 1 || verdict->failed != best)) {
         run->trace->frame = *frame;
         run->trace->best = verdict->frames - 1;
     }
-    firing->gone = firing->seen && frame->inside == 0.0; /* a straight walk does not come back */
-    firing->seen = firing->seen || frame->inside > 0.0;
 }
 
 static void take_frame(struct run *run, struct occasion *occasion, struct firing *firing, int number)

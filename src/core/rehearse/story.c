@@ -136,8 +136,8 @@ static void tell_sharpness(const struct teller *teller)
 {
     const struct owl_frame *frame = &teller->trace->frame;
     say(teller, "Blur on the image sensor: ");
-    show(teller, OWL_UNIT_LENGTH, frame->blur_m);
-    say(teller, " by focus and diffraction, ");
+    show(teller, OWL_UNIT_LENGTH, frame->defocus_m);
+    say(teller, " by focus, ");
     show(teller, OWL_UNIT_LENGTH, frame->travel_m);
     say(teller, " by its walk; ");
     show(teller, OWL_UNIT_LENGTH, teller->setup->plan->limits.blur_m);

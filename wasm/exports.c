@@ -1,0 +1,73 @@
+/* The core as a WebAssembly module: the only file with export attributes.
+   The caller writes plan text and prepared nights into the module's own buffers, calls, and reads
+   doubles back. Nothing is allocated and nothing imported. */
+#include <stddef.h>
+#include <stdint.h>
+
+#include "core/plan/evaluate.h"
+#include "core/plan/reader.h"
+
+#define EXPORT(name) __attribute__((export_name(name)))
+
+static char text[OWL_PLAN_BYTES + 1];
+static struct owl_plan plan;
+static struct owl_complaints complaints;
+static struct owl_night night[OWL_NIGHTS_MOST];
+static struct owl_watch_row row[OWL_NIGHTS_MOST * OWL_NIGHT_ROWS + 1];
+static struct owl_watch_view watch;
+static struct owl_evaluation evaluation;
+static double values[OWL_FIGURES];
+
+EXPORT("text") char *owl_wasm_text(void);
+EXPORT("nights") struct owl_night *owl_wasm_nights(void);
+EXPORT("rows") struct owl_watch_row *owl_wasm_rows(void);
+EXPORT("read") int owl_wasm_read(int length);
+EXPORT("evaluate") int owl_wasm_evaluate(void);
+EXPORT("values") const double *owl_wasm_values(void);
+EXPORT("complaint") const char *owl_wasm_complaint(int place);
+
+char *owl_wasm_text(void)
+{
+    return text;
+}
+
+struct owl_night *owl_wasm_nights(void)
+{
+    return night;
+}
+
+struct owl_watch_row *owl_wasm_rows(void)
+{
+    return row;
+}
+
+/* Reads `length` bytes of text; 0, or the number of complaints. */
+int owl_wasm_read(int length)
+{
+    enum owl_status status = owl_plan_read(text, (size_t)length, &plan, &complaints);
+    return status == OWL_OK ? 0 : complaints.count;
+}
+
+const char *owl_wasm_complaint(int place)
+{
+    return place >= 0 && place < complaints.count ? complaints.list[place].words : "";
+}
+
+/* Evaluates the plan read under the nights and rows written; the number of figures, -1 when a formula
+   did not hold. */
+int owl_wasm_evaluate(void)
+{
+    watch = (struct owl_watch_view){.nights = (int)plan.watch.nights, .night = night, .row = row};
+    owl_activity_fill(&watch.activity);
+    if (owl_plan_evaluate(&plan, &watch, &evaluation) != OWL_OK)
+        return -1;
+    for (int i = 0; i < evaluation.outcome.count; i++)
+        values[i] = evaluation.outcome.figure[i].value;
+    return evaluation.outcome.count;
+}
+
+/* The figures' values, in the order of the evaluation. */
+const double *owl_wasm_values(void)
+{
+    return values;
+}
