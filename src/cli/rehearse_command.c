@@ -57,8 +57,8 @@ static int read_number(const struct number_option *option, const char *words)
         *option->value = value;
         return OWL_EXIT_WELL;
     }
-    fprintf(stderr, "owllight: %s %s: a whole number from %llu to %llu would be right\n", option->name, words ? words : "",
-            (unsigned long long)option->least, (unsigned long long)option->most);
+    fprintf(stderr, "owllight: %s %s: a whole number from %llu to %llu would be right\n", option->name,
+            words ? words : "without a number", (unsigned long long)option->least, (unsigned long long)option->most);
     return OWL_EXIT_WRONG;
 }
 
@@ -93,7 +93,8 @@ static int read_asked(int count, char **words, struct asked *asked)
         } else if (strcmp(words[i], "--json") == 0) {
             asked->json = true;
         } else if (words[i][0] == '-' && words[i][1] != '\0') {
-            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season and --pass, not", words[i]);
+            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season and --pass, not",
+                                      words[i]);
         } else if (asked->file) {
             return owl_complain_usage("rehearse takes one file; this is a second:", words[i]);
         } else {
@@ -219,7 +220,8 @@ static int complain_memory(void)
 
 static int run_seasons(struct stage *stage, const struct asked *asked, int most, int *wanted)
 {
-    struct crew crew = {.setup = &stage->setup, .seed = asked->seed, .season = stage->season, .threads = (int)asked->threads};
+    struct crew crew = {
+        .setup = &stage->setup, .seed = asked->seed, .season = stage->season, .threads = (int)asked->threads};
     if (asked->threads == 0) {
         long processors = sysconf(_SC_NPROCESSORS_ONLN);
         crew.threads = processors < 1 ? 1 : processors > THREADS_MOST ? THREADS_MOST : (int)processors;
@@ -275,10 +277,10 @@ static int tell_pass(struct stage *stage, const struct asked *asked)
 {
     char buffer[OWL_STORY_BYTES];
     struct owl_text text = owl_text_over(buffer, sizeof buffer);
-    int passes = 0;
-    if (owl_rehearsal_story(&stage->setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &passes, &text) != OWL_OK) {
-        fprintf(stderr, "owllight: --pass %llu: season %llu has %d passes of the subject\n", (unsigned long long)asked->pass,
-                (unsigned long long)asked->season, passes);
+    int passes = 0, season = (int)asked->season, pass = (int)asked->pass;
+    if (owl_rehearsal_story(&stage->setup, asked->seed, season - 1, pass - 1, &passes, &text) != OWL_OK) {
+        fprintf(stderr, "owllight: --pass %d: season %d has %d %s of the subject\n", pass, season, passes,
+                passes == 1 ? "pass" : "passes");
         return OWL_EXIT_WRONG;
     }
     if (owl_print(&text))
@@ -290,11 +292,12 @@ static int tell_pass(struct stage *stage, const struct asked *asked)
 static int prepare(struct stage *stage, const struct asked *asked)
 {
     const struct owl_session *session = stage->session;
-    struct owl_habits habits = owl_habits_usual();
+    struct owl_habits habits = owl_setup_usual_habits();
     stage->row = calloc((size_t)session->watch.nights * OWL_NIGHT_ROWS + 1, sizeof *stage->row);
     if (!stage->row)
         return complain_memory();
-    if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, stage->row, &stage->setup) == OWL_OK)
+    if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, stage->row, &stage->setup) ==
+        OWL_OK)
         return OWL_EXIT_WELL;
     fprintf(stderr, "owllight: %s: more passes, false triggers or frames in one watch than can be rehearsed\n", asked->file);
     return OWL_EXIT_WRONG;

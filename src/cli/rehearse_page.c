@@ -14,6 +14,7 @@
 #define RANGE_COLUMNS 16
 #define CHART_COLUMNS 50
 #define CHART_LINES 12
+#define NEARLY_SURE 0.995
 #define FINE 100.0 /* table entries are shown to hundredths */
 
 static void number(struct owl_text *text, double value)
@@ -194,12 +195,21 @@ static void write_ledger(const struct owl_rehearsal *rehearsal, struct owl_text 
     write_meanings(rehearsal, text);
 }
 
+/* Up to the night from which more nights hardly matter. */
+static int last_to_chart(const struct owl_rehearsal *rehearsal)
+{
+    int last = 1;
+    while (last < rehearsal->nights && rehearsal->odds[last] < NEARLY_SURE)
+        last++;
+    return last;
+}
+
 static void write_odds(const struct owl_rehearsal *rehearsal, struct owl_text *text)
 {
-    int nights = rehearsal->nights, apart = (nights + CHART_LINES - 1) / CHART_LINES;
+    int last = last_to_chart(rehearsal), apart = (last + CHART_LINES - 1) / CHART_LINES;
     owl_text_words(text, "\nA keeper by the end of night\n");
-    for (int n = apart; n - apart < nights; n += apart) {
-        int night = n < nights ? n : nights;
+    for (int n = apart; n - apart < last; n += apart) {
+        int night = n < rehearsal->nights ? n : rehearsal->nights;
         char words[16];
         struct owl_text shown = owl_text_over(words, sizeof words);
         owl_text_integer(&shown, night);

@@ -1,5 +1,6 @@
 /* What no rig can do: values that are each possible but cannot stand together. */
 #include <math.h>
+#include <string.h>
 
 #include "core/plan/geometry.h"
 #include "core/plan/reader.h"
@@ -176,6 +177,48 @@ void owl_plan_check(struct owl_reading *reading)
     check_spots(reading);
     check_aims(reading);
     check_frame(reading);
+}
+
+static bool number_in_range(const struct owl_field *field, double value)
+{
+    bool bulb = field->unit == OWL_UNIT_SHUTTER && isinf(value);
+    return isnan(value) || bulb || (value >= field->least && value <= field->most);
+}
+
+static bool in_range(const struct owl_field *field, const void *value)
+{
+    const struct owl_point *point = value;
+    switch (field->unit) {
+    case OWL_UNIT_TEXT:
+    case OWL_UNIT_CHOICE: return true;
+    case OWL_UNIT_POINT:
+        return fabs(point->x_m) <= field->most && fabs(point->y_m) <= field->most && fabs(point->z_m) <= field->most;
+    default: return number_in_range(field, *(const double *)value);
+    }
+}
+
+static int times_standing(const struct owl_section *section, const struct owl_plan *plan)
+{
+    if (section->most == 1)
+        return 1;
+    return strcmp(section->name, "flash") == 0 ? plan->flashes : plan->passers;
+}
+
+/* Without a text there are no lines to point at: the complaints are only counted. */
+bool owl_plan_stands(const struct owl_plan *plan)
+{
+    struct owl_complaints complaints = {.count = 0};
+    struct owl_reading reading = {.bytes = "", .plan = *plan, .complaints = &complaints};
+    for (int s = 0; s < owl_section_count(); s++) {
+        const struct owl_section *section = owl_section_at(s);
+        for (int nth = 0; nth < times_standing(section, plan); nth++)
+            for (int field = 0; field < section->field_count; field++)
+                if (!in_range(&section->fields[field], owl_field_value(section, nth, field, plan)))
+                    return false;
+    }
+    memset(reading.plan.line_of, 0, sizeof reading.plan.line_of);
+    owl_plan_check(&reading);
+    return complaints.count == 0;
 }
 
 void owl_plan_complain_zone(const char *bytes, size_t length, const struct owl_plan *plan,

@@ -17,6 +17,10 @@
 enum owl_status owl_plan_read(const char *bytes, size_t length, struct owl_plan *plan,
                               struct owl_complaints *complaints) OWL_MUST_USE;
 
+/* Whether a plan changed by other means than its text could still be read: every value within its field's range, and
+   all of them able to stand together. */
+bool owl_plan_stands(const struct owl_plan *plan);
+
 /* A complaint that the zone the plan names is not installed: found only by the rooms above. */
 void owl_plan_complain_zone(const char *bytes, size_t length, const struct owl_plan *plan,
                             struct owl_complaints *complaints);

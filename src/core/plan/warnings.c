@@ -4,14 +4,10 @@
 #include <string.h>
 
 #include "core/constants.h"
-#include "core/model/bait.h"
 #include "core/model/beam.h"
-#include "core/model/eye.h"
-#include "core/model/flash.h"
 #include "core/model/heat.h"
-#include "core/model/moisture.h"
 #include "core/plan/dials.h"
-#include "core/plan/evaluating.h"
+#include "core/plan/warning.h"
 
 /* What a fault costs when only part of it can be told; our own judgement. */
 #define COST_SOFT 0.6        /* a body partly outside the sharp depth still gives some keepers */
@@ -23,107 +19,34 @@
 #define ONE_THIRD_STOP 1.26 /* nothing on the dial lies between */
 #define SAFE_REACH 1.1       /* reach over distance that lets a pass be missed seldom */
 
-struct fault {
-    struct owl_text words, change;
-    double cost;
-    bool danger;
-};
-
-static double value_of(const struct owl_evaluating *part, enum owl_result result)
+void owl_warning_new(struct owl_evaluating *part, double cost, bool danger, struct owl_fault *fault)
 {
-    return owl_outcome_value(&part->result->outcome, result, 0);
-}
-
-static struct owl_warning *new_warning(struct owl_evaluating *part, double cost, bool danger, struct fault *fault)
-{
-    struct owl_warning *warning = &part->result->warning[part->result->warnings];
-    if (part->result->warnings == OWL_WARNINGS - 1)
-        part->result->warnings--; /* the last one is overwritten: more than forty faults help nobody */
-    part->result->warnings++;
+    struct owl_evaluation *result = part->result;
+    if (result->warnings == OWL_WARNINGS)
+        result->warnings--; /* more than forty faults help nobody */
+    struct owl_warning *warning = &result->warning[result->warnings++];
     warning->cost = fmin(fmax(cost, 0.0), 1.0);
     warning->danger = danger;
     fault->words = owl_text_over(warning->words, sizeof warning->words);
     fault->change = owl_text_over(warning->change, sizeof warning->change);
-    return warning;
+}
+
+double owl_warning_value(const struct owl_evaluating *part, enum owl_result result)
+{
+    return owl_outcome_value(&part->result->outcome, result, 0);
 }
 
 static void say_fault(struct owl_evaluating *part, double cost, const char *words, const char *change)
 {
-    struct fault fault;
-    new_warning(part, cost, false, &fault);
+    struct owl_fault fault;
+    owl_warning_new(part, cost, false, &fault);
     owl_text_words(&fault.words, words);
     owl_text_words(&fault.change, change);
 }
 
-/* ---- dangers ---- */
-
-static void warn_trigger(struct owl_evaluating *part, int i)
-{
-    const struct owl_plan_flash *flash = &part->plan->flash[i];
-    enum owl_trigger_verdict verdict = owl_flash_trigger(flash->trigger_v, part->plan->camera.socket_limit_v);
-    struct fault fault;
-    if (verdict == OWL_TRIGGER_SAFE || (flash->link == OWL_LINK_RADIO && isnan(flash->trigger_v)))
-        return;
-    new_warning(part, 1.0, true, &fault);
-    owl_text_words(&fault.words, "flash ");
-    owl_text_words(&fault.words, flash->name);
-    if (isnan(flash->trigger_v)) {
-        owl_text_words(&fault.words, ": trigger voltage not measured; an old flash can destroy the camera's socket");
-        owl_text_words(&fault.change, "measure it with the flash charged (high-resistance meter) and write 'trigger voltage', or use an opto-isolated adapter");
-        return;
-    }
-    owl_text_words(&fault.words, ": trigger voltage ");
-    owl_unit_show(OWL_UNIT_VOLTAGE, flash->trigger_v, &fault.words);
-    owl_text_words(&fault.words, " is above the camera's limit of ");
-    owl_unit_show(OWL_UNIT_VOLTAGE, part->plan->camera.socket_limit_v, &fault.words);
-    owl_text_words(&fault.change, verdict == OWL_TRIGGER_NEVER ? "do not join this flash to the camera at all"
-                                                                : "use an opto-isolated adapter");
-}
-
-static void warn_eyes(struct owl_evaluating *part)
-{
-    struct fault fault;
-    for (int i = 0; i < part->plan->flashes; i++) {
-        double margin = owl_outcome_value(&part->result->outcome, OWL_RESULT_FLASH_MARGIN, i);
-        if (margin >= OWL_EYE_MARGIN_WARN)
-            continue;
-        new_warning(part, 0.0, true, &fault);
-        owl_text_words(&fault.words, "flash ");
-        owl_text_words(&fault.words, part->plan->flash[i].name);
-        owl_text_words(&fault.words, " is hard on eyes: only ");
-        owl_unit_show(OWL_UNIT_RATIO, margin, &fault.words);
-        owl_text_words(&fault.words, " times below the limit for a human retina, less for an animal's wide pupil");
-        owl_text_words(&fault.change, "spread it with a diffuser (give 'diffuser width' and 'height'), or lower its power");
-    }
-    if (part->plan->flashes > 0 && part->plan->sensor.pause_s < OWL_EYE_REST_S && part->plan->sensor.gate != OWL_GATE_DAY) {
-        new_warning(part, 0.0, true, &fault);
-        owl_text_words(&fault.words, "an animal that stays is flashed again after ");
-        owl_unit_show(OWL_UNIT_TIME, part->plan->sensor.pause_s, &fault.words);
-        owl_text_words(&fault.words, "; its night sight needs 10 min");
-        owl_text_words(&fault.change, "sensor: pause = 10 min");
-    }
-}
-
-static void warn_bait(struct owl_evaluating *part)
-{
-    struct fault fault;
-    double share = value_of(part, OWL_RESULT_BAIT_SHARE);
-    if (isnan(share) || share <= OWL_BAIT_SHARE_LIMIT)
-        return;
-    new_warning(part, 0.0, true, &fault);
-    owl_text_words(&fault.words, "the bait gives ");
-    owl_unit_show(OWL_UNIT_PERCENT, share, &fault.words);
-    owl_text_words(&fault.words, " of the animal's day: it becomes a need");
-    owl_text_words(&fault.change, "bait: amount = ");
-    owl_unit_show(OWL_UNIT_MASS, value_of(part, OWL_RESULT_BAIT_LIMIT), &fault.change);
-    owl_text_words(&fault.change, " or less; ask whether feeding is allowed at all");
-}
-
-/* ---- what loses pictures ---- */
-
 static void warn_armed(struct owl_evaluating *part)
 {
-    struct fault fault;
+    struct owl_fault fault;
     if (part->armed_s == 0.0) {
         say_fault(part, 1.0, "the rig is never armed: light gate and hours leave no minute",
                   "sensor: raise 'gate level', or light gate = always");
@@ -131,7 +54,7 @@ static void warn_armed(struct owl_evaluating *part)
     }
     if (part->share > 0.75)
         return;
-    new_warning(part, 1.0 - part->share, false, &fault);
+    owl_warning_new(part, 1.0 - part->share, false, &fault);
     owl_text_words(&fault.words, "the animal is about while the rig is disarmed: only ");
     owl_unit_show(OWL_UNIT_PERCENT, part->share, &fault.words);
     owl_text_words(&fault.words, " of its passes fall in armed hours");
@@ -144,10 +67,10 @@ static double reach_with_pitch_m(const struct owl_evaluating *part, double pitch
 {
     const struct owl_plan *plan = part->plan;
     struct owl_heat_target target = {
-        .area_m2 = owl_heat_visible_area_m2(value_of(part, OWL_RESULT_SENSOR_BODY), plan->subject.height_m, pitch_rad,
+        .area_m2 = owl_heat_visible_area_m2(owl_warning_value(part, OWL_RESULT_SENSOR_BODY), plan->subject.height_m, pitch_rad,
                                             plan->sensor.fan_height_rad, distance_m),
-        .contrast_w_m2 = value_of(part, OWL_RESULT_SENSOR_CONTRAST),
-        .crossing_hz = value_of(part, OWL_RESULT_SENSOR_CROSSING) * plan->sensor.zone_pitch_rad / pitch_rad,
+        .contrast_w_m2 = owl_warning_value(part, OWL_RESULT_SENSOR_CONTRAST),
+        .crossing_hz = owl_warning_value(part, OWL_RESULT_SENSOR_CROSSING) * plan->sensor.zone_pitch_rad / pitch_rad,
     };
     return owl_heat_range_m(plan->sensor.range_m, &target);
 }
@@ -169,7 +92,7 @@ static void say_reach_change(const struct owl_evaluating *part, double distance_
 static void warn_unseen(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
+    struct owl_fault fault;
     if (plan->sensor.kind == OWL_SENSOR_BEAM) {
         if (!part->result->noticed)
             say_fault(part, 1.0, "the beam does not cross the path", "sensor: place and aim on both sides of the path");
@@ -177,10 +100,10 @@ static void warn_unseen(struct owl_evaluating *part)
             say_fault(part, 1.0, "the animal breaks the beam too briefly to count", "sensor: a shorter 'debounce'");
         return;
     }
-    double reach_m = value_of(part, OWL_RESULT_SENSOR_RANGE), distance_m = value_of(part, OWL_RESULT_SENSOR_DISTANCE);
+    double reach_m = owl_warning_value(part, OWL_RESULT_SENSOR_RANGE), distance_m = owl_warning_value(part, OWL_RESULT_SENSOR_DISTANCE);
     if (reach_m >= distance_m * SAFE_REACH && part->result->noticed)
         return;
-    new_warning(part, reach_m < distance_m || !part->result->noticed ? 1.0 : 0.3, false, &fault);
+    owl_warning_new(part, reach_m < distance_m || !part->result->noticed ? 1.0 : 0.3, false, &fault);
     if (reach_m < distance_m * SAFE_REACH) {
         owl_text_words(&fault.words, "the sensor notices this animal up to ");
         owl_unit_show(OWL_UNIT_LENGTH, reach_m, &fault.words);
@@ -205,8 +128,8 @@ static void say_later_change(const struct owl_evaluating *part, struct owl_text 
 {
     struct owl_plan plan = *part->plan;
     struct owl_path path = owl_stage_path(&plan);
-    double travel_m = value_of(part, OWL_RESULT_RELEASE_TRAVEL), best_m = INFINITY;
-    double reach_m = plan.sensor.kind == OWL_SENSOR_HEAT ? value_of(part, OWL_RESULT_SENSOR_RANGE) : INFINITY;
+    double travel_m = owl_warning_value(part, OWL_RESULT_RELEASE_TRAVEL), best_m = INFINITY;
+    double reach_m = plan.sensor.kind == OWL_SENSOR_HEAT ? owl_warning_value(part, OWL_RESULT_SENSOR_RANGE) : INFINITY;
     int best = 1;
     for (int pulses = 1; pulses <= 4; pulses++) {
         plan.sensor.pulses = pulses;
@@ -229,11 +152,11 @@ static void say_later_change(const struct owl_evaluating *part, struct owl_text 
 static void warn_late(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
-    double inside = value_of(part, OWL_RESULT_OFFSET_INSIDE), offset = value_of(part, OWL_RESULT_OFFSET);
+    struct owl_fault fault;
+    double inside = owl_warning_value(part, OWL_RESULT_OFFSET_INSIDE), offset = owl_warning_value(part, OWL_RESULT_OFFSET);
     if (isnan(inside) || inside >= plan->limits.inside - 1e-9)
         return;
-    new_warning(part, 1.0, false, &fault);
+    owl_warning_new(part, 1.0, false, &fault);
     owl_text_words(&fault.words, "when the shutter opens the animal's middle is ");
     say_places(&fault.words, offset);
     owl_text_words(&fault.words, "; in the frame: ");
@@ -254,14 +177,14 @@ static void warn_late(struct owl_evaluating *part)
 static void warn_soft(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
-    double wanted = value_of(part, OWL_RESULT_APERTURE_WANTED);
-    double near_m = value_of(part, OWL_RESULT_NEAR), near_wanted = value_of(part, OWL_RESULT_NEAR_WANTED);
-    double far_m = value_of(part, OWL_RESULT_FAR), far_wanted = value_of(part, OWL_RESULT_FAR_WANTED);
+    struct owl_fault fault;
+    double wanted = owl_warning_value(part, OWL_RESULT_APERTURE_WANTED);
+    double near_m = owl_warning_value(part, OWL_RESULT_NEAR), near_wanted = owl_warning_value(part, OWL_RESULT_NEAR_WANTED);
+    double far_m = owl_warning_value(part, OWL_RESULT_FAR), far_wanted = owl_warning_value(part, OWL_RESULT_FAR_WANTED);
     if (near_wanted >= near_m && far_wanted <= far_m)
         return;
     double lost = (fmax(0.0, near_m - near_wanted) + fmax(0.0, far_wanted - far_m)) / (far_wanted - near_wanted);
-    new_warning(part, fmin(1.0, COST_SOFT * lost + 0.05), false, &fault);
+    owl_warning_new(part, fmin(1.0, COST_SOFT * lost + 0.05), false, &fault);
     owl_text_words(&fault.words, "sharp from ");
     owl_unit_show(OWL_UNIT_LENGTH, near_m, &fault.words);
     owl_text_words(&fault.words, " to ");
@@ -285,13 +208,13 @@ static void warn_soft(struct owl_evaluating *part)
 static void warn_motion(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
-    double share = value_of(part, OWL_RESULT_SMEAR_SHARE);
+    struct owl_fault fault;
+    double share = owl_warning_value(part, OWL_RESULT_SMEAR_SHARE);
     if (!(share > 0.005))
         return;
     double time_s = plan->limits.blur_m / (part->magnification * part->speed_across_m_s);
     bool by_flash = part->flash_lxs > 0.0 && part->longest_pulse_s > time_s;
-    new_warning(part, share, false, &fault);
+    owl_warning_new(part, share, false, &fault);
     owl_text_words(&fault.words, "the walk smears ");
     owl_unit_show(OWL_UNIT_PERCENT, share, &fault.words);
     owl_text_words(&fault.words, by_flash ? " of its armed passes: the flash pulse lasts too long" : " of its armed passes: by ambient light the shutter is too slow");
@@ -303,7 +226,7 @@ static void warn_motion(struct owl_evaluating *part)
 static void say_exposure_change(const struct owl_evaluating *part, double stops, struct owl_text *text)
 {
     const struct owl_plan *plan = part->plan;
-    double aperture = value_of(part, OWL_RESULT_LIGHT_APERTURE);
+    double aperture = owl_warning_value(part, OWL_RESULT_LIGHT_APERTURE);
     if (aperture >= plan->lens.widest && aperture <= plan->lens.narrowest) {
         owl_text_words(text, "camera: aperture = ");
         owl_unit_show(OWL_UNIT_FNUMBER, owl_dial_aperture_near(aperture), text);
@@ -330,20 +253,20 @@ static const char *exposure_change(const struct owl_plan *plan, bool burnt)
 
 static void warn_exposure(struct owl_evaluating *part)
 {
-    struct fault fault;
-    double stops = value_of(part, OWL_RESULT_LIGHT_ERROR), wrong = value_of(part, OWL_RESULT_WRONG_SHARE);
+    struct owl_fault fault;
+    double stops = owl_warning_value(part, OWL_RESULT_LIGHT_ERROR), wrong = owl_warning_value(part, OWL_RESULT_WRONG_SHARE);
     if (isnan(wrong) || wrong < 0.05)
         return;
     if (part->flash_lxs > 0.0 && fabs(stops) > part->plan->limits.exposure_stops) {
-        new_warning(part, wrong, false, &fault);
+        owl_warning_new(part, wrong, false, &fault);
         owl_text_words(&fault.words, "the flashes give ");
         owl_unit_show(OWL_UNIT_STOPS, fabs(stops), &fault.words);
         owl_text_words(&fault.words, stops < 0.0 ? " too little light" : " too much light");
         say_exposure_change(part, stops, &fault.change);
         return;
     }
-    double dark = value_of(part, OWL_RESULT_AMBIENT_DARKEST), light = value_of(part, OWL_RESULT_AMBIENT_LIGHTEST);
-    new_warning(part, wrong, false, &fault);
+    double dark = owl_warning_value(part, OWL_RESULT_AMBIENT_DARKEST), light = owl_warning_value(part, OWL_RESULT_AMBIENT_LIGHTEST);
+    owl_warning_new(part, wrong, false, &fault);
     owl_unit_show(OWL_UNIT_PERCENT, wrong, &fault.words);
     owl_text_words(&fault.words, " of its armed passes are wrongly exposed; ambient light runs from ");
     owl_unit_show(OWL_UNIT_STOPS, dark, &fault.words);
@@ -355,11 +278,11 @@ static void warn_exposure(struct owl_evaluating *part)
 static void warn_ghost(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
-    double share = value_of(part, OWL_RESULT_GHOST_SHARE);
+    struct owl_fault fault;
+    double share = owl_warning_value(part, OWL_RESULT_GHOST_SHARE);
     if (isnan(share) || share < 0.005)
         return;
-    new_warning(part, share, false, &fault);
+    owl_warning_new(part, share, false, &fault);
     owl_unit_show(OWL_UNIT_PERCENT, share, &fault.words);
     owl_text_words(&fault.words, " of its armed passes fall in light that draws a second, ghostly image");
     if (plan->sensor.gate == OWL_GATE_NIGHT) {
@@ -379,11 +302,11 @@ static void warn_ghost(struct owl_evaluating *part)
 static void warn_day_hold(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
+    struct owl_fault fault;
     if (!isinf(plan->camera.shutter_s) || plan->flashes == 0 || plan->sensor.gate == OWL_GATE_NIGHT ||
         plan->sensor.day_hold_s >= plan->camera.xsync_s)
         return;
-    new_warning(part, 0.3, false, &fault);
+    owl_warning_new(part, 0.3, false, &fault);
     owl_text_words(&fault.words, "by day the sensor holds the shutter for less than the x-sync time: the flashes light only part of the frame");
     owl_text_words(&fault.change, "sensor: hold by day = ");
     owl_unit_show(OWL_UNIT_SHUTTER, plan->camera.xsync_s, &fault.change);
@@ -394,11 +317,11 @@ static void warn_flash_state(struct owl_evaluating *part, int i)
 {
     const struct owl_plan *plan = part->plan;
     const struct owl_plan_flash *flash = &plan->flash[i];
-    struct fault fault;
+    struct owl_fault fault;
     double last = owl_outcome_value(&part->result->outcome, OWL_RESULT_FLASH_LAST, i);
     double share = owl_outcome_value(&part->result->outcome, OWL_RESULT_FLASH_EXPOSURE, i) / fmax(part->flash_lxs, 1e-9);
     if (flash->sleeps_after_s < plan->watch.nights * OWL_SECONDS_PER_DAY) {
-        new_warning(part, share, false, &fault);
+        owl_warning_new(part, share, false, &fault);
         owl_text_words(&fault.words, "flash ");
         owl_text_words(&fault.words, flash->name);
         owl_text_words(&fault.words, " switches itself off after ");
@@ -407,7 +330,7 @@ static void warn_flash_state(struct owl_evaluating *part, int i)
         owl_text_words(&fault.change, "switch its auto-off off, or wake it by wire before each frame");
     }
     if (last < 0.7) {
-        new_warning(part, COST_DIM_BURST, false, &fault);
+        owl_warning_new(part, COST_DIM_BURST, false, &fault);
         owl_text_words(&fault.words, "flash ");
         owl_text_words(&fault.words, flash->name);
         owl_text_words(&fault.words, " is not recharged for the last frame of a firing: ");
@@ -421,12 +344,12 @@ static void warn_flash_state(struct owl_evaluating *part, int i)
 static void warn_outlast(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
-    double lasts = value_of(part, OWL_RESULT_OUTLAST), nights = plan->watch.nights;
+    struct owl_fault fault;
+    double lasts = owl_warning_value(part, OWL_RESULT_OUTLAST), nights = plan->watch.nights;
     int device = part->result->first_to_fail;
     if (lasts >= nights)
         return;
-    new_warning(part, 1.0 - lasts / nights, false, &fault);
+    owl_warning_new(part, 1.0 - lasts / nights, false, &fault);
     owl_text_words(&fault.words, device == OWL_DEVICES ? "the card is full" : "the cells of ");
     if (device < OWL_DEVICES)
         owl_text_words(&fault.words, owl_device_name(plan, device));
@@ -447,12 +370,12 @@ static void warn_outlast(struct owl_evaluating *part)
 static void warn_picture(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    double inside = value_of(part, OWL_RESULT_INSIDE_MARK), backdrop = value_of(part, OWL_RESULT_LIGHT_BACKDROP);
+    double inside = owl_warning_value(part, OWL_RESULT_INSIDE_MARK), backdrop = owl_warning_value(part, OWL_RESULT_LIGHT_BACKDROP);
     if (inside < plan->limits.inside - 1e-9)
         say_fault(part, 1.0, "even on the mark part of the animal lies outside the frame", "aim the camera at the middle of the animal");
     if (backdrop < DARK_BACKDROP_STOPS)
         say_fault(part, COST_DARK_BACKDROP, "the backdrop stays black: the flashes do not reach it", "light it with a flash of its own, or bring the mark nearer to it");
-    if (value_of(part, OWL_RESULT_LIGHT_RATIO) < FLAT_LIGHT_STOPS)
+    if (owl_warning_value(part, OWL_RESULT_LIGHT_RATIO) < FLAT_LIGHT_STOPS)
         say_fault(part, 0.0, "key and fill are equally strong: flat light without form", "lower one flash by one to two stops");
     if (part->plan->flashes > 0 && part->flash_lxs <= 0.0)
         say_fault(part, 1.0, "no flash lights the side of the animal that the camera sees", "place the key on the camera's side of the mark");
@@ -461,24 +384,24 @@ static void warn_picture(struct owl_evaluating *part)
 static void warn_weather(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    struct fault fault;
-    double margin = value_of(part, OWL_RESULT_DEW_MARGIN), gel = value_of(part, OWL_RESULT_DESICCANT);
+    struct owl_fault fault;
+    double margin = owl_warning_value(part, OWL_RESULT_DEW_MARGIN), gel = owl_warning_value(part, OWL_RESULT_DESICCANT);
     if (margin < 0.0) {
-        new_warning(part, 0.1, false, &fault);
+        owl_warning_new(part, 0.1, false, &fault);
         owl_text_words(&fault.words, "on clear nights the window is ");
         owl_unit_show(OWL_UNIT_WARMTH, -margin, &fault.words);
         owl_text_words(&fault.words, plan->climate.night_k < OWL_ZERO_CELSIUS_K ? " below the dew point: frost on it" : " below the dew point: dew on it");
         owl_text_words(&fault.change, "a roof or hood over the window that hides the sky");
     }
     if (gel > plan->housing.desiccant_kg) {
-        new_warning(part, 0.02, false, &fault);
+        owl_warning_new(part, 0.02, false, &fault);
         owl_text_words(&fault.words, "the silica gel in the box will be spent before the end");
         owl_text_words(&fault.change, "housing: desiccant = ");
         owl_unit_show(OWL_UNIT_MASS, ceil(gel * 200.0) / 200.0, &fault.change);
     }
-    double port_m = value_of(part, OWL_RESULT_PORT_NEEDED);
+    double port_m = owl_warning_value(part, OWL_RESULT_PORT_NEEDED);
     if (plan->housing.port_diameter_m < port_m) {
-        new_warning(part, COST_NARROW_PORT, false, &fault);
+        owl_warning_new(part, COST_NARROW_PORT, false, &fault);
         owl_text_words(&fault.words, "the window cuts the corners of the frame");
         owl_text_words(&fault.change, "a window ");
         owl_unit_show(OWL_UNIT_LENGTH, port_m, &fault.change);
@@ -507,10 +430,7 @@ static void sort_warnings(struct owl_evaluation *result)
 
 void owl_evaluate_warnings(struct owl_evaluating *part)
 {
-    for (int i = 0; i < part->plan->flashes; i++)
-        warn_trigger(part, i);
-    warn_eyes(part);
-    warn_bait(part);
+    owl_warn_care(part);
     warn_armed(part);
     warn_unseen(part);
     warn_late(part);

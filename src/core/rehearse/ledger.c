@@ -44,7 +44,7 @@ static int links(unsigned failed)
     return count;
 }
 
-void owl_verdict_take(struct owl_verdict *verdict, unsigned failed)
+void owl_ledger_take(struct owl_verdict *verdict, unsigned failed)
 {
     int count = links(failed);
     if (verdict->frames == 0 || count < links(verdict->failed))

@@ -41,7 +41,7 @@ struct owl_verdict {
 };
 
 /* Takes in the failed links of the next frame. A verdict begins as {0}. */
-void owl_verdict_take(struct owl_verdict *verdict, unsigned failed);
+void owl_ledger_take(struct owl_verdict *verdict, unsigned failed);
 
 /* Passes of one season. `first`: by first failing link, so that its rows add up to all passes. `only`: passes
    that mending the row alone would win. */

@@ -71,7 +71,8 @@ struct owl_notice owl_passage_notice(const struct owl_setup *setup, const struct
         noticed = owl_beam_breaks(pass->walker->length_m, pass->speed_m_s, plan->sensor.debounce_s) &&
                   beam_meets_body(setup, pass, crossed.distance_m);
     } else if (noticed) {
-        struct owl_crossing within = owl_sensor_cross(plan, &pass->path, pass->sense, owl_passage_reach_m(setup, pass, by_day));
+        double reach_m = owl_passage_reach_m(setup, pass, by_day);
+        struct owl_crossing within = owl_sensor_cross(plan, &pass->path, pass->sense, reach_m);
         noticed = within.noticed;
         crossed = noticed ? within : crossed;
     }

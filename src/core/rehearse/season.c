@@ -56,7 +56,9 @@ static double arrival_s(const struct run *run, int i)
     double next = run->source[i].next;
     if (!(next < run->setup->nights))
         return INFINITY;
-    return i == FALSE_TRIGGERS ? next * OWL_SECONDS_PER_DAY : owl_setup_time_s(run->setup, run->setup->walker[i].pattern, next);
+    if (i == FALSE_TRIGGERS)
+        return next * OWL_SECONDS_PER_DAY;
+    return owl_setup_time_s(run->setup, run->setup->walker[i].pattern, next);
 }
 
 /* ---- what the rig does ---- */
@@ -119,7 +121,7 @@ static void judge_frame(struct run *run, struct occasion *occasion, struct firin
     if (firing->gone)
         return;
     frame->failed |= firing->failed;
-    owl_verdict_take(verdict, frame->failed);
+    owl_ledger_take(verdict, frame->failed);
     if (is_traced(run) && (verdict->frames == 1 || verdict->failed != best)) {
         run->trace->frame = *frame;
         run->trace->best = verdict->frames - 1;

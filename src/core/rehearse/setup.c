@@ -12,7 +12,7 @@
 #define TURN_MOST_RAD (15.0 * OWL_RAD_PER_DEG) /* beyond, the box of a walk along the path says little; estimate */
 #define SD_PER_SCATTER 0.5 /* `path scatter` is how far passes stray to either side: two standard deviations */
 
-struct owl_habits owl_habits_usual(void)
+struct owl_habits owl_setup_usual_habits(void)
 {
     return (struct owl_habits){.speed_spread = SPEED_SPREAD, .turn_per_m = TURN_PER_M};
 }

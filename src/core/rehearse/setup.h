@@ -18,7 +18,7 @@ struct owl_habits {
 };
 
 /* Not scouted; speed spread 0.3 and turn 1, both estimates. */
-struct owl_habits owl_habits_usual(void);
+struct owl_habits owl_setup_usual_habits(void);
 
 /* One kind of animal that passes. */
 struct owl_walker {

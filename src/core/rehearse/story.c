@@ -73,7 +73,8 @@ static void tell_notice(const struct teller *teller)
         say(teller, "Its way does not cross enough of what the sensor watches. If the sensor were well aimed:\n");
         return;
     }
-    say(teller, notice->noticed ? "The sensor notices it when its nose is " : "The sensor does not notice it; it should when its nose is ");
+    say(teller, notice->noticed ? "The sensor notices it when its nose is "
+                                : "The sensor does not notice it; it should when its nose is ");
     show_place(teller, notice->front_m);
     say(teller, ", ");
     show(teller, OWL_UNIT_LENGTH, notice->distance_m);
