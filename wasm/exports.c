@@ -3,9 +3,13 @@
    doubles back. Nothing is allocated and nothing imported. */
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 #include "core/plan/evaluate.h"
 #include "core/plan/reader.h"
+#include "core/rehearse/rehearsal.h"
+
+#define OWL_WASM_SEASONS 1000
 
 #define EXPORT(name) __attribute__((export_name(name)))
 
@@ -17,12 +21,19 @@ static struct owl_watch_row row[OWL_NIGHTS_MOST * OWL_NIGHT_ROWS + 1];
 static struct owl_watch_view watch;
 static struct owl_evaluation evaluation;
 static double values[OWL_FIGURES];
+static struct owl_setup_row setup_row[OWL_NIGHTS_MOST * OWL_NIGHT_ROWS + 1];
+static struct owl_setup setup;
+static struct owl_season season[OWL_WASM_SEASONS];
+static double column[OWL_WASM_SEASONS];
+static struct owl_rehearsal rehearsal;
 
 EXPORT("text") char *owl_wasm_text(void);
 EXPORT("nights") struct owl_night *owl_wasm_nights(void);
 EXPORT("rows") struct owl_watch_row *owl_wasm_rows(void);
 EXPORT("read") int owl_wasm_read(int length);
 EXPORT("evaluate") int owl_wasm_evaluate(void);
+EXPORT("rehearse") int owl_wasm_rehearse(int seasons, int seed);
+EXPORT("rehearsal") const struct owl_rehearsal *owl_wasm_rehearsal(void);
 EXPORT("values") const double *owl_wasm_values(void);
 EXPORT("complaint") const char *owl_wasm_complaint(int place);
 
@@ -70,4 +81,22 @@ int owl_wasm_evaluate(void)
 const double *owl_wasm_values(void)
 {
     return values;
+}
+
+/* Rehearses the plan just evaluated; the size of the rehearsal in bytes, -1 when it cannot be. */
+int owl_wasm_rehearse(int seasons, int seed)
+{
+    struct owl_habits habits = owl_setup_habits_of(&plan);
+    if (seasons < 1 || seasons > OWL_WASM_SEASONS ||
+        owl_setup_prepare(&plan, &watch, &evaluation, &habits, setup_row, &setup) != OWL_OK)
+        return -1;
+    memset(&rehearsal, 0, sizeof rehearsal); /* nights beyond this watch keep nothing of the last */
+    owl_rehearsal_run(&setup, (uint64_t)seed, 0, seasons, season);
+    owl_rehearsal_reduce(&setup, season, seasons, column, &rehearsal);
+    return (int)sizeof rehearsal;
+}
+
+const struct owl_rehearsal *owl_wasm_rehearsal(void)
+{
+    return &rehearsal;
 }

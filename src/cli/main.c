@@ -7,6 +7,7 @@
 static const struct owl_command commands[] = {
     {"plan", owl_command_plan, "plan FILE [--night DATE] [--json]", "what the rig will do, night by night, and what to change first"},
     {"working", owl_command_working, "working FILE KEY", "how one number of the plan came about"},
+    {"rehearse", owl_command_rehearse, "rehearse FILE [--seasons N] [--json]", "simulated seasons: how many keepers, how sure, and what loses the rest"},
     {"sheet", owl_command_sheet, "sheet FILE -o DIR", "the field sheet: one page to print or take along on a phone"},
     {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
 };
@@ -21,7 +22,7 @@ static void print_help(FILE *to)
 {
     fputs("owllight: rehearse the night before the animal comes\n\n", to);
     for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
-        fprintf(to, "  owllight %-34s %s\n", commands[i].usage, commands[i].summary);
+        fprintf(to, "  owllight %-38s %s\n", commands[i].usage, commands[i].summary);
     fputs("\nThe manual is docs/manual.md; begin with examples/marten.plan.\n", to);
 }
 

@@ -292,7 +292,7 @@ static int tell_pass(struct stage *stage, const struct asked *asked)
 static int prepare(struct stage *stage, const struct asked *asked)
 {
     const struct owl_session *session = stage->session;
-    struct owl_habits habits = owl_setup_usual_habits();
+    struct owl_habits habits = owl_setup_habits_of(&session->plan);
     stage->row = calloc((size_t)session->watch.nights * OWL_NIGHT_ROWS + 1, sizeof *stage->row);
     if (!stage->row)
         return complain_memory();

@@ -40,6 +40,10 @@ for (const name of names) {
     const same = got.subarray(8 * i, 8 * i + 8).equals(want.subarray(8 * i, 8 * i + 8));
     verdict(same, `${name}: figure ${i} is ${got.readDoubleLE(8 * i)}, natively ${want.readDoubleLE(8 * i)}`);
   }
+  const seasons = part("rehearsal");
+  const size = core.rehearse(200, 7);
+  const rehearsed = Buffer.from(core.memory.buffer, core.rehearsal(), Math.max(size, 0));
+  verdict(rehearsed.equals(seasons), `${name}: 200 seasons come out the same`);
 }
 
 put(core.text(), Buffer.from("[camera]\niso = many\n"));

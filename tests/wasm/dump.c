@@ -5,7 +5,28 @@
 
 #include "core/plan/evaluate.h"
 #include "core/plan/reader.h"
+#include "core/rehearse/rehearsal.h"
 #include "sky/watch_sky.h"
+
+#define SEASONS 200
+#define SEED 7
+
+/* The rehearsal of the evaluated plan; static, so that its padding is zero as in the module. */
+static const struct owl_rehearsal *rehearse(const struct owl_plan *plan, const struct owl_watch_view *watch,
+                                            const struct owl_evaluation *evaluation)
+{
+    static struct owl_setup_row row[OWL_NIGHTS_MOST * OWL_NIGHT_ROWS + 1];
+    static struct owl_setup setup;
+    static struct owl_season season[SEASONS];
+    static double column[SEASONS];
+    static struct owl_rehearsal rehearsal;
+    struct owl_habits habits = owl_setup_habits_of(plan);
+    if (owl_setup_prepare(plan, watch, evaluation, &habits, row, &setup) != OWL_OK)
+        return NULL;
+    owl_rehearsal_run(&setup, SEED, 0, SEASONS, season);
+    owl_rehearsal_reduce(&setup, season, SEASONS, column, &rehearsal);
+    return &rehearsal;
+}
 
 static int write_part(const char *stem, const char *part, const void *bytes, size_t length)
 {
@@ -48,7 +69,11 @@ int main(int count, char **words)
         return 1;
     for (int i = 0; i < evaluation.outcome.count; i++)
         values[i] = evaluation.outcome.figure[i].value;
-    int failed = write_part(words[2], "text", text, length) | write_part(words[2], "nights", night, nights * sizeof *night) |
+    const struct owl_rehearsal *rehearsal = rehearse(&plan, &watch, &evaluation);
+    if (!rehearsal)
+        return 1;
+    int failed = write_part(words[2], "rehearsal", rehearsal, sizeof *rehearsal) |
+                 write_part(words[2], "text", text, length) | write_part(words[2], "nights", night, nights * sizeof *night) |
                  write_part(words[2], "rows", row, rows * sizeof *row) |
                  write_part(words[2], "values", values, (size_t)evaluation.outcome.count * sizeof *values);
     owl_watch_sky_close(&sky);

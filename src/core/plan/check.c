@@ -152,6 +152,14 @@ static void check_pairs(struct owl_reading *reading)
         text = owl_complain_field(reading, "watch", 0, isnan(plan->watch.to_s) ? "from" : "to");
         owl_text_words(&text, "armed hours need both an end and a beginning; give 'from' and 'to', or neither");
     }
+    if (isnan(plan->subject.scouted_passes) != isnan(plan->subject.scouted_nights)) {
+        text = owl_complain_field(reading, "subject", 0, isnan(plan->subject.scouted_passes) ? "scouted nights" : "scouted passes");
+        owl_text_words(&text, "scouting needs both 'scouted passes' and 'scouted nights'");
+    }
+    if (owl_plan_gave(plan, "subject", 0, "passes") + !isnan(plan->subject.scouted_nights) + !isnan(plan->subject.density_per_m2) > 1) {
+        text = owl_complain_field(reading, "subject", 0, owl_plan_gave(plan, "subject", 0, "density") ? "density" : "passes");
+        owl_text_words(&text, "the rate of passes is told twice; one of 'passes', the scouting counts and 'density' would be right");
+    }
     if (plan->camera.height_m > plan->camera.width_m) {
         text = owl_complain_field(reading, "camera", 0, "sensor height");
         owl_text_words(&text, "the image sensor is higher than wide; give its long side as 'sensor width' and 'orientation = portrait'");

@@ -2,7 +2,11 @@
    the stage, limits from the image sensor. */
 #include <math.h>
 
+#include "core/constants.h"
 #include "core/model/flash.h"
+#include "core/model/gait.h"
+#include "core/model/odds.h"
+#include "core/plan/geometry.h"
 #include "core/plan/reading.h"
 
 #define USUAL_CAMERA_DISTANCE_M 3.0
@@ -38,6 +42,31 @@ static void complete_body(struct owl_plan_body *body)
     fill(&body->pupil_m, animal->pupil_m);
     if (body->pattern < 0)
         body->pattern = (int)animal->pattern;
+}
+
+/* Passes by chance encounter: animals at that density, walking their usual way in a day, met in the
+   sector that the sensor opens up to the mark. */
+static double encounters_per_night(const struct owl_plan *plan)
+{
+    const struct owl_plan_body *subject = &plan->subject;
+    bool hunter = owl_animal_at((size_t)subject->kind)->class == OWL_CLASS_HUNTER;
+    struct owl_point middle = owl_stage_middle(plan);
+    double radius_m = owl_point_distance_m(&plan->sensor.place, &middle);
+    double angle_rad = plan->sensor.kind == OWL_SENSOR_HEAT ? fmin(plan->sensor.zones * plan->sensor.zone_pitch_rad, OWL_PI) : 0.0;
+    double day_speed_m_s = owl_gait_day_range_m(subject->mass_kg, hunter) / OWL_SECONDS_PER_DAY;
+    return owl_odds_encounters_per_s(radius_m, angle_rad, day_speed_m_s, subject->density_per_m2) * OWL_SECONDS_PER_DAY;
+}
+
+#define USUAL_PASSES_PER_NIGHT 0.3 /* of an animal that lives there, estimate */
+
+static void complete_passes(struct owl_plan *plan)
+{
+    struct owl_plan_body *subject = &plan->subject;
+    if (!isnan(subject->scouted_nights))
+        fill(&subject->passes_per_night, owl_odds_rate_mean(owl_odds_posterior(subject->scouted_passes, subject->scouted_nights, owl_odds_jeffreys())));
+    else if (!isnan(subject->density_per_m2))
+        fill(&subject->passes_per_night, encounters_per_night(plan));
+    fill(&subject->passes_per_night, USUAL_PASSES_PER_NIGHT);
 }
 
 static void complete_supply(struct owl_supply *supply)
@@ -92,6 +121,7 @@ void owl_plan_complete(struct owl_plan *plan)
     fill(&plan->limits.blur_m, hypot(camera->width_m, camera->height_m) / PRINT_DIVISOR);
     complete_supply(&camera->supply);
     complete_sensor(plan, &middle);
+    complete_passes(plan);
     for (int i = 0; i < plan->flashes; i++)
         complete_flash(&plan->flash[i], &middle);
 }

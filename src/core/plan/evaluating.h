@@ -1,4 +1,5 @@
-/* What the parts of an evaluation hand on to each other. Private to core/plan. */
+/* What the parts of an evaluation hand on to each other. The rehearsal
+   borrows the light of one minute from here; nobody else does. */
 #ifndef OWL_CORE_PLAN_EVALUATING_H
 #define OWL_CORE_PLAN_EVALUATING_H
 

@@ -38,6 +38,8 @@ struct owl_plan_watch {
 struct owl_plan_body {
     int kind; /* place in the animal table */
     double mass_kg, length_m, height_m, shoulder_m, width_m, speed_m_s, passes_per_night, coat, pupil_m;
+    /* of the subject only: what its rate of passes rests on, and how its speed varies */
+    double scouted_passes, scouted_nights, density_per_m2, speed_spread;
     int pattern; /* enum owl_animal_pattern */
 };
 

@@ -36,6 +36,7 @@ static const struct manner manners[OWL_UNITS] = {
     [OWL_UNIT_LIGHT] = {"a light level such as 10 lx", "lx", "lx"},
     [OWL_UNIT_EXPOSURE] = {"a light dose such as 160 lx s", "lx s", "lx s"},
     [OWL_UNIT_RATE] = {"a rate such as 0.4 per night", "per night", "1/night"},
+    [OWL_UNIT_DENSITY] = {"a density such as 0.5 per km2", "per km2", "1/m2"},
     [OWL_UNIT_BYTES] = {"a size such as 64 GB or 25 MB", "GB", "byte"},
     [OWL_UNIT_NIGHTS] = {"nights", "", "night"},
     [OWL_UNIT_PIXELS] = {"pixels, such as 2 px", "px", "px"},

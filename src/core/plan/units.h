@@ -39,6 +39,7 @@ enum owl_unit {
     OWL_UNIT_LIGHT,       /* 10 lx                          double, lx */
     OWL_UNIT_EXPOSURE,    /* 160 lx s                       double, lx s */
     OWL_UNIT_RATE,        /* 0.4 per night                  double, 1/night */
+    OWL_UNIT_DENSITY,     /* 0.5 per km2                    double, 1/m2 */
     OWL_UNIT_BYTES,       /* 64 GB                          double, bytes */
     OWL_UNIT_NIGHTS,      /* 42 nights (shown, not read)    double */
     OWL_UNIT_PIXELS,      /* 2 px                           double */

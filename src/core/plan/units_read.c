@@ -68,6 +68,7 @@ static const struct suffix suffixes[] = {
     {OWL_UNIT_RATE, "per night", 1, 0},
     {OWL_UNIT_RATE, "a night", 1, 0},
     {OWL_UNIT_RATE, "per day", 1, 0},
+    {OWL_UNIT_DENSITY, "per km2", 1e-6, 0},
     {OWL_UNIT_BYTES, "GB", 1e9, 0},
     {OWL_UNIT_BYTES, "MB", 1e6, 0},
     {OWL_UNIT_BYTES, "TB", 1e12, 0},

@@ -162,6 +162,7 @@ void owl_unit_show(enum owl_unit unit, double value, struct owl_text *text)
     case OWL_UNIT_TEMPERATURE: show_with(text, value - OWL_ZERO_CELSIUS_K, "C"); break;
     case OWL_UNIT_WARMTH: show_with(text, value, "K"); break;
     case OWL_UNIT_PERCENT: show_percent(text, value); break;
+    case OWL_UNIT_DENSITY: show_with(text, value * 1e6, "per km2"); break;
     case OWL_UNIT_CURRENT: show_scaled(text, value, "mA", "A"); break;
     case OWL_UNIT_CHARGE: show_scaled(text, value, "mAh", "Ah"); break;
     case OWL_UNIT_ENERGY: show_with(text, value >= 1000.0 ? value / 1000.0 : value, value >= 1000.0 ? "kJ" : "J"); break;

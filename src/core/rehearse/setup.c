@@ -17,6 +17,18 @@ struct owl_habits owl_setup_usual_habits(void)
     return (struct owl_habits){.speed_spread = SPEED_SPREAD, .turn_per_m = TURN_PER_M};
 }
 
+struct owl_habits owl_setup_habits_of(const struct owl_plan *plan)
+{
+    struct owl_habits habits = owl_setup_usual_habits();
+    const struct owl_plan_body *subject = &plan->subject;
+    habits.speed_spread = subject->speed_spread;
+    if (!isnan(subject->scouted_nights)) {
+        habits.scouted_passes = subject->scouted_passes;
+        habits.scouted_nights = subject->scouted_nights;
+    }
+    return habits;
+}
+
 static bool habits_hold(const struct owl_habits *habits)
 {
     const double number[] = {habits->scouted_passes, habits->scouted_nights, habits->speed_spread, habits->turn_per_m};

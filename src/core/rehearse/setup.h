@@ -20,6 +20,9 @@ struct owl_habits {
 /* Not scouted; speed spread 0.3 and turn 1, both estimates. */
 struct owl_habits owl_setup_usual_habits(void);
 
+/* What the plan tells of the subject: its scouting counts and how its speed spreads. */
+struct owl_habits owl_setup_habits_of(const struct owl_plan *plan);
+
 /* One kind of animal that passes. */
 struct owl_walker {
     double passes_per_night, speed_m_s, length_m, width_m, height_m;
