@@ -53,7 +53,7 @@ int main(int count, char **words)
         return 1;
     static struct owl_watch_view watch;
     watch = (struct owl_watch_view){.nights = site.nights, .night = night, .row = row, .sky = &sky.sky};
-    owl_activity_fill(&watch.activity);
+    owl_activity_fill(&watch.activity, &plan);
     for (int i = 0; i < REPEATS; i++) {
         double start = now_s();
         if (owl_plan_read(bytes, length, &plan, &complaints) != OWL_OK)

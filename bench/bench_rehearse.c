@@ -45,7 +45,7 @@ int main(int count, char **words)
         owl_watch_view_fill(&plan, &sky.sky, night, row) != OWL_OK)
         return 1;
     watch = (struct owl_watch_view){.nights = site.nights, .night = night, .row = row, .sky = &sky.sky};
-    owl_activity_fill(&watch.activity);
+    owl_activity_fill(&watch.activity, &plan);
     struct owl_habits habits = owl_setup_habits_of(&plan);
     if (owl_plan_evaluate(&plan, &watch, &evaluation) != OWL_OK ||
         owl_setup_prepare(&plan, &watch, &evaluation, &habits, rows, &setup) != OWL_OK)

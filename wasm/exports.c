@@ -69,7 +69,7 @@ const char *owl_wasm_complaint(int place)
 int owl_wasm_evaluate(void)
 {
     watch = (struct owl_watch_view){.nights = (int)plan.watch.nights, .night = night, .row = row};
-    owl_activity_fill(&watch.activity);
+    owl_activity_fill(&watch.activity, &plan);
     if (owl_plan_evaluate(&plan, &watch, &evaluation) != OWL_OK)
         return -1;
     for (int i = 0; i < evaluation.outcome.count; i++)

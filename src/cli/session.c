@@ -95,7 +95,7 @@ static enum owl_status evaluate(const char *path, struct owl_session *session)
         return complain_file(path, owl_status_words(OWL_NO_MEMORY));
     session->watch = (struct owl_watch_view){
         .nights = (int)nights, .night = session->night, .row = session->row, .sky = &session->sky.sky};
-    owl_activity_fill(&session->watch.activity);
+    owl_activity_fill(&session->watch.activity, &session->plan);
     enum owl_status status = owl_watch_view_fill(&session->plan, &session->sky.sky, session->night, session->row);
     if (status == OWL_OK)
         status = owl_plan_evaluate(&session->plan, &session->watch, &session->evaluation);

@@ -258,7 +258,9 @@ void owl_sheet_test(const struct owl_sheet *sheet)
         owl_sheet_tick(sheet, "<strong>All flashes:</strong> cover one after the other and see the light it gave go; in the last "
                               "frame of a firing too.");
     }
-    owl_sheet_tick(sheet, "Let the rig stand untouched until the camera sleeps, then draw the stand-in through once more.");
+    owl_sheet_tick(sheet, sheet->plan->camera.sleeps == OWL_YES
+                              ? "Let the rig stand untouched until the camera sleeps, then draw the stand-in through once more."
+                              : "Let the rig stand untouched for half an hour, then draw the stand-in through once more: still awake?");
     owl_sheet_raw(sheet, "</ul>\n");
     owl_sheet_close(sheet);
 }

@@ -71,7 +71,7 @@ static void read_plan(const char *text)
     make_sky();
     assert_int_equal(owl_watch_view_fill(&plan, &sky, nights, rows), OWL_OK);
     watch = (struct owl_watch_view){.nights = (int)plan.watch.nights, .night = nights, .row = rows, .sky = &sky};
-    owl_activity_fill(&watch.activity);
+    owl_activity_fill(&watch.activity, &plan);
     assert_int_equal(owl_plan_evaluate(&plan, &watch, &evaluation), OWL_OK);
 }
 

@@ -17,5 +17,5 @@ void made_watch_fill(struct owl_plan *plan, struct made_watch *made)
         made->row[i].anchored_rad = fmod(OWL_PI + OWL_TAU * day, OWL_TAU);
     }
     made->view = (struct owl_watch_view){.nights = MADE_NIGHTS, .night = made->night, .row = made->row};
-    owl_activity_fill(&made->view.activity);
+    owl_activity_fill(&made->view.activity, plan);
 }

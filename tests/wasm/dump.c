@@ -64,7 +64,7 @@ int main(int count, char **words)
         owl_watch_view_fill(&plan, &sky.sky, night, row) != OWL_OK)
         return 1;
     watch = (struct owl_watch_view){.nights = site.nights, .night = night, .row = row, .sky = &sky.sky};
-    owl_activity_fill(&watch.activity);
+    owl_activity_fill(&watch.activity, &plan);
     if (owl_plan_evaluate(&plan, &watch, &evaluation) != OWL_OK)
         return 1;
     for (int i = 0; i < evaluation.outcome.count; i++)

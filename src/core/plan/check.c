@@ -5,6 +5,7 @@
 #include "core/plan/geometry.h"
 #include "core/plan/reader.h"
 #include "core/plan/reading.h"
+#include "core/plan/watch_view.h"
 
 #define SAME_SPOT_M 0.02
 
@@ -151,6 +152,12 @@ static void check_pairs(struct owl_reading *reading)
     if (isnan(plan->watch.from_s) != isnan(plan->watch.to_s)) {
         text = owl_complain_field(reading, "watch", 0, isnan(plan->watch.to_s) ? "from" : "to");
         owl_text_words(&text, "armed hours need both an end and a beginning; give 'from' and 'to', or neither");
+    }
+    bool from = !isnan(plan->subject.active_from_s), to = !isnan(plan->subject.active_to_s);
+    bool own = plan->subject.pattern == OWL_PATTERN_OWN;
+    if (from != to || from != own) {
+        text = owl_complain_field(reading, "subject", 0, own ? "active" : from ? "active from" : "active to");
+        owl_text_words(&text, "own hours need all three: 'active = own hours', 'active from' and 'active to'");
     }
     if (isnan(plan->subject.scouted_passes) != isnan(plan->subject.scouted_nights)) {
         text = owl_complain_field(reading, "subject", 0, isnan(plan->subject.scouted_passes) ? "scouted nights" : "scouted passes");

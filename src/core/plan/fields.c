@@ -29,6 +29,7 @@ CHOICE(link_words, 2, "wire", "radio")
 CHOICE(yes_words, 2, "no", "yes")
 CHOICE(control_words, 2, "quenched", "voltage")
 CHOICE(pattern_words, 4, "night", "day", "dusk and dawn", "all hours")
+CHOICE(subject_pattern_words, 5, "night", "day", "dusk and dawn", "all hours", "own hours")
 
 static const char *animal_words(int place)
 {
@@ -96,8 +97,12 @@ static const struct owl_field subject_fields[] = {
     {"width", OWL_UNIT_LENGTH, AT(owl_plan_body, width_m), "=from the kind", 0.005, 3, NULL, OWL_ESTIMATE, "across the body"},
     {"speed", OWL_UNIT_SPEED, AT(owl_plan_body, speed_m_s), "=from the kind", 0.01, 40, NULL, OWL_ESTIMATE,
      "on an undisturbed pass"},
-    {"active", OWL_UNIT_CHOICE, AT(owl_plan_body, pattern), "=from the kind", 0, 0, pattern_words, OWL_ESTIMATE,
-     "when it is about"},
+    {"active", OWL_UNIT_CHOICE, AT(owl_plan_body, pattern), "=from the kind", 0, 0, subject_pattern_words, OWL_ESTIMATE,
+     "when it is about; own hours: as the next two say"},
+    {"active from", OWL_UNIT_CLOCK, AT(owl_plan_body, active_from_s), OWL_OPTIONAL, 0, 86399, NULL, OWL_GIVEN,
+     "hour of the animals' day, whatever the season: 06:00 is sunrise, 18:00 sunset"},
+    {"active to", OWL_UNIT_CLOCK, AT(owl_plan_body, active_to_s), OWL_OPTIONAL, 0, 86399, NULL, OWL_GIVEN,
+     "up to this hour of it, over midnight if need be"},
     {"speed spread", OWL_UNIT_NUMBER, AT(owl_plan_body, speed_spread), "0.3", 0, 1.5, NULL, OWL_ESTIMATE,
      "how its speed varies: deviation of the speed's logarithm from pass to pass"},
     {"passes", OWL_UNIT_RATE, AT(owl_plan_body, passes_per_night), "=from scouting or density, else 0.3 per night", 0, 1000, NULL,

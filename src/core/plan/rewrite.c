@@ -6,55 +6,22 @@
 
 #include "core/plan/reading.h"
 
-#define HEADING_BYTES 48
 #define BOM_BYTES 3
 
 /* ---- the value ---- */
 
-static bool read_choice(const struct owl_field *field, const char *words, int *value)
+/* By the reader's own rules, as though the words stood alone on a line. */
+static bool read_words(const struct owl_change *change, struct owl_plan *plan)
 {
-    for (int i = 0; field->choice(i); i++) {
-        if (owl_text_same_name(field->choice(i), words)) {
-            *value = i;
-            return true;
-        }
-    }
-    return false;
-}
-
-static bool read_point(const struct owl_field *field, const char *words, struct owl_point *value)
-{
-    struct owl_point point = {0.0, 0.0, 0.0};
-    size_t at = 0;
-    if (owl_unit_read_point(words, strlen(words), &point, &at) != OWL_READ_WELL)
+    struct owl_complaints complaints = {.count = 0};
+    struct owl_span words = {change->words, change->words + strlen(change->words)};
+    struct owl_reading reading = {.bytes = words.start, .plan = *plan, .complaints = &complaints};
+    struct owl_place place = {.reading = &reading, .line = words, .number = 1, .section = change->section, .nth = change->nth};
+    owl_read_value(&place, words, change->field);
+    if (complaints.count > 0)
         return false;
-    if (!(fabs(point.x_m) <= field->most && fabs(point.y_m) <= field->most && fabs(point.z_m) <= field->most))
-        return false;
-    *value = point;
+    *plan = reading.plan;
     return true;
-}
-
-static bool read_number(const struct owl_field *field, const char *words, double *value)
-{
-    double number = 0.0;
-    size_t at = 0;
-    if (owl_unit_read(field->unit, words, strlen(words), &number, &at) != OWL_READ_WELL)
-        return false;
-    bool bulb = field->unit == OWL_UNIT_SHUTTER && isinf(number);
-    if (!bulb && !(number >= field->least && number <= field->most))
-        return false;
-    *value = number;
-    return true;
-}
-
-static bool read_member(const struct owl_field *field, const char *words, void *member)
-{
-    switch (field->unit) {
-    case OWL_UNIT_TEXT: memcpy(member, words, strlen(words) + 1); return true;
-    case OWL_UNIT_CHOICE: return read_choice(field, words, member);
-    case OWL_UNIT_POINT: return read_point(field, words, member);
-    default: return read_number(field, words, member);
-    }
 }
 
 /* What the rest of the plan decides, and the user did not, is open again. */
@@ -92,8 +59,7 @@ static void derive_anew(struct owl_plan *plan)
 
 enum owl_status owl_plan_apply(const struct owl_change *change, struct owl_plan *plan)
 {
-    const struct owl_field *field = &change->section->fields[change->field];
-    if (!read_member(field, change->words, owl_field_member(change->section, change->nth, change->field, plan)))
+    if (!read_words(change, plan))
         return OWL_OUTSIDE_DOMAIN;
     int *line = &plan->line_of[owl_field_slot(change->section, change->nth, change->field)];
     if (*line == 0)
@@ -104,13 +70,8 @@ enum owl_status owl_plan_apply(const struct owl_change *change, struct owl_plan 
 
 /* ---- the text ---- */
 
-/* A stretch of the text. */
-struct span {
-    const char *start, *end;
-};
-
 struct rewriting {
-    struct span whole;
+    struct owl_span whole;
     const struct owl_plan *plan;
     const struct owl_change *change;
     int changes;
@@ -120,7 +81,7 @@ struct rewriting {
 
 /* One line: all of it but its end, the part before a remark without blanks around, and where its end lies. */
 struct line {
-    struct span all, content;
+    struct owl_span all, content;
     const char *next;
 };
 
@@ -129,25 +90,16 @@ static bool is_blank(char c)
     return c == ' ' || c == '\t';
 }
 
-static struct span trimmed(struct span span)
-{
-    while (span.start < span.end && is_blank(*span.start))
-        span.start++;
-    while (span.end > span.start && is_blank(span.end[-1]))
-        span.end--;
-    return span;
-}
-
 static struct line line_at(const struct rewriting *rewriting, const char *here)
 {
     struct line line;
     const char *end = rewriting->whole.end, *feed = memchr(here, '\n', (size_t)(end - here));
     line.next = feed ? feed + 1 : end;
-    line.all = (struct span){here, feed ? feed : end};
+    line.all = (struct owl_span){here, feed ? feed : end};
     if (line.all.end > here && line.all.end[-1] == '\r')
         line.all.end--;
     const char *remark = memchr(here, '#', (size_t)(line.all.end - here));
-    line.content = trimmed((struct span){here, remark ? remark : line.all.end});
+    line.content = owl_span_trimmed((struct owl_span){here, remark ? remark : line.all.end});
     return line;
 }
 
@@ -156,26 +108,11 @@ static bool is_heading(const struct line *line)
     return line->content.start < line->content.end && *line->content.start == '[';
 }
 
-static bool is_filler(char c)
-{
-    return is_blank(c) || c == '_'; /* the reader takes it for a blank */
-}
-
-/* The one name a section that stands once can have: its own, in any capitals. */
 static bool is_heading_of(const struct line *line, const struct owl_section *section)
 {
-    char name[HEADING_BYTES];
-    struct span inside = {line->content.start + 1, line->content.end - 1};
-    while (inside.start < inside.end && is_filler(*inside.start))
-        inside.start++;
-    while (inside.end > inside.start && is_filler(inside.end[-1]))
-        inside.end--;
-    size_t length = (size_t)(inside.end - inside.start);
-    if (length >= sizeof name)
-        return false;
-    memcpy(name, inside.start, length);
-    name[length] = '\0';
-    return owl_text_same_name(name, section->name);
+    char name[OWL_READ_NAME_BYTES];
+    struct owl_span inside = {line->content.start + 1, line->content.end - 1};
+    return owl_span_name(owl_span_trimmed(inside), name) && strcmp(name, section->name) == 0;
 }
 
 /* Whether a later change is to the same field. */
@@ -251,16 +188,8 @@ static void write_span(struct owl_text *text, const char *start, const char *end
     owl_text_bytes(text, start, (size_t)(end - start));
 }
 
-static int characters(struct span span)
-{
-    int count = 0;
-    for (; span.start < span.end; span.start++)
-        count += ((unsigned char)*span.start & 0xC0u) != 0x80u;
-    return count;
-}
-
 /* Blanks of a length that keeps the remark where it stood, one at least. */
-static void write_gap(struct owl_text *text, struct span gap, int grown)
+static void write_gap(struct owl_text *text, struct owl_span gap, int grown)
 {
     int blanks = (int)(gap.end - gap.start);
     if (grown == 0 || memchr(gap.start, '\t', (size_t)blanks))
@@ -273,12 +202,12 @@ static void write_changed(const struct rewriting *rewriting, const struct line *
 {
     struct owl_text *text = rewriting->text;
     const char *equals = memchr(line->content.start, '=', (size_t)(line->content.end - line->content.start));
-    struct span value = trimmed((struct span){equals + 1, line->content.end}), gap = {line->content.end, line->all.end};
+    struct owl_span value = owl_span_trimmed((struct owl_span){equals + 1, line->content.end}), gap = {line->content.end, line->all.end};
     for (gap.end = gap.start; gap.end < line->all.end && is_blank(*gap.end);)
         gap.end++;
     write_span(text, line->all.start, value.start);
     owl_text_words(text, words);
-    write_gap(text, gap, owl_text_columns(words) - characters(value));
+    write_gap(text, gap, owl_text_columns(words) - owl_span_characters(value.start, value.end));
     write_span(text, gap.end, line->next);
 }
 

@@ -7,12 +7,25 @@
 #include "core/model/diel.h"
 #include "core/model/twilight.h"
 
-void owl_activity_fill(struct owl_activity *activity)
+/* Evenly over the hours given of the animals' day, none outside. */
+static double own_density(const struct owl_plan_body *subject, double anchored_rad)
 {
-    for (int pattern = 0; pattern < OWL_PATTERNS; pattern++)
-        for (int i = 0; i <= OWL_ACTIVITY_BINS; i++)
-            activity->density[pattern][i] =
-                owl_diel_density((enum owl_animal_pattern)pattern, i * OWL_TAU / OWL_ACTIVITY_BINS);
+    if (isnan(subject->active_from_s) || isnan(subject->active_to_s))
+        return 1.0 / OWL_TAU;
+    double day_s = OWL_SECONDS_PER_DAY, hour_s = anchored_rad / OWL_TAU * day_s;
+    double window_s = subject->active_to_s - subject->active_from_s + (subject->active_to_s <= subject->active_from_s ? day_s : 0.0);
+    double since_s = hour_s - subject->active_from_s + (hour_s < subject->active_from_s ? day_s : 0.0);
+    return since_s <= window_s ? day_s / window_s / OWL_TAU : 0.0;
+}
+
+void owl_activity_fill(struct owl_activity *activity, const struct owl_plan *plan)
+{
+    for (int i = 0; i <= OWL_ACTIVITY_BINS; i++) {
+        double anchored_rad = i * OWL_TAU / OWL_ACTIVITY_BINS;
+        for (int pattern = 0; pattern < OWL_PATTERN_OWN; pattern++)
+            activity->density[pattern][i] = owl_diel_density((enum owl_animal_pattern)pattern, anchored_rad);
+        activity->density[OWL_PATTERN_OWN][i] = own_density(&plan->subject, fmod(anchored_rad, OWL_TAU));
+    }
 }
 
 double owl_activity_at(const struct owl_activity *activity, int pattern, double anchored_rad)

@@ -25,7 +25,8 @@ struct owl_night {
     double moon_lit; /* illuminated share at its middle */
 };
 
-#define OWL_PATTERNS (OWL_ACTIVE_ALWAYS + 1)
+#define OWL_PATTERN_OWN (OWL_ACTIVE_ALWAYS + 1) /* the hours the plan gives for its subject */
+#define OWL_PATTERNS (OWL_PATTERN_OWN + 1)
 #define OWL_ACTIVITY_BINS 96 /* of the animals' day */
 
 /* Density of each activity pattern over the animals' day, 1/rad, tabulated: it is asked for at every
@@ -34,7 +35,7 @@ struct owl_activity {
     double density[OWL_PATTERNS][OWL_ACTIVITY_BINS + 1];
 };
 
-void owl_activity_fill(struct owl_activity *activity);
+void owl_activity_fill(struct owl_activity *activity, const struct owl_plan *plan);
 
 /* Between the bins by a straight line; anchored_rad 0..2 pi. */
 double owl_activity_at(const struct owl_activity *activity, int pattern, double anchored_rad);

@@ -120,6 +120,23 @@ static void test_evaluate_armed_hours(void **state)
     check_near("20:00 to 04:00", value_of(OWL_RESULT_ARMED), 8.0 * OWL_SECONDS_PER_HOUR, 1e-6);
 }
 
+/* identity: an animal about from 19:00 to 01:00 of its day, a quarter of it, is met in that part of the armed hours;
+   the made-up sky has sunrise at 6 and sunset at 18. */
+static void test_evaluate_own_hours(void **state)
+{
+    (void)state;
+    evaluate("");
+    plan.subject.pattern = OWL_PATTERN_OWN;
+    plan.subject.active_from_s = 19.0 * OWL_SECONDS_PER_HOUR;
+    plan.subject.active_to_s = 1.0 * OWL_SECONDS_PER_HOUR;
+    owl_activity_fill(&watch.view.activity, &plan);
+    plan.sensor.gate = OWL_GATE_ALWAYS;
+    plan.watch.from_s = 22.0 * OWL_SECONDS_PER_HOUR;
+    plan.watch.to_s = 12.0 * OWL_SECONDS_PER_HOUR;
+    evaluate_again();
+    check_near("three of six hours", value_of(OWL_RESULT_ARMED_SHARE), 0.5, 0.02);
+}
+
 /* identity: the test is due when the made-up light falls through the gate level, to a minute. */
 static void test_evaluate_test_minute(void **state)
 {
@@ -300,7 +317,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_evaluate_flash_laws),       cmocka_unit_test(test_evaluate_flash_behind),
-        cmocka_unit_test(test_evaluate_armed_hours),      cmocka_unit_test(test_evaluate_test_minute),
+        cmocka_unit_test(test_evaluate_armed_hours),      cmocka_unit_test(test_evaluate_test_minute), cmocka_unit_test(test_evaluate_own_hours),
         cmocka_unit_test(test_evaluate_ghost_share),      cmocka_unit_test(test_evaluate_aim_advice),
         cmocka_unit_test(test_evaluate_sound_plan_is_silent), cmocka_unit_test(test_evaluate_finds_faults),
         cmocka_unit_test(test_evaluate_warnings_are_ordered), cmocka_unit_test(test_evaluate_first_to_fail),

@@ -127,6 +127,25 @@ static void test_reader_contradictions(void **state)
     expect_well(SITE WATCH SUBJECT "[camera]\nshutter = 1/500 s\n"); /* without flashes it is no mistake */
 }
 
+/* cited: the rate of passes: Jeffreys' mean (x + 1/2)/T from scouting, 0.375 for 7 in 20 nights; the random
+   encounter model's y/t = (2 + theta)/pi r v D from a density. */
+static void test_reader_rates(void **state)
+{
+    (void)state;
+    expect_well(SITE WATCH SUBJECT "scouted passes = 7\nscouted nights = 20\n");
+    check_cited("jeffreys1946", "7 in 20", plan.subject.passes_per_night, 0.375, 1e-12);
+    expect_well(SITE WATCH SUBJECT "scouted passes = 0\nscouted nights = 10\n");
+    check_cited("jeffreys1946", "none in 10", plan.subject.passes_per_night, 0.05, 1e-12);
+    expect_well(SITE WATCH SUBJECT "density = 0.5 per km2\n[sensor]\nplace = 8 m before, 1 m up\nzones = 4\nzone pitch = 10 deg\n");
+    double radius_m = hypot(8.0, 1.0 - plan.subject.height_m / 2.0), way_m = 3870.0 * pow(1.4, 0.22);
+    check_cited("rowcliffe2008", "density", plan.subject.passes_per_night,
+                (2.0 + 40.0 * OWL_RAD_PER_DEG) / OWL_PI * radius_m * way_m * 0.5e-6, 1e-9);
+    expect_complaint(SITE WATCH SUBJECT "scouted passes = 7\n", 9, 18, "needs both", "scouted nights");
+    expect_complaint(SITE WATCH SUBJECT "passes = 1 per night\ndensity = 2 per km2\n", 10, 11, "told twice", "would be right");
+    expect_complaint(SITE WATCH SUBJECT "active = own hours\n", 9, 10, "all three", "active from");
+    expect_well(SITE WATCH SUBJECT "active = own hours\nactive from = 19:00\nactive to = 01:30\n");
+}
+
 /* fault: bytes that are no text. */
 static void test_reader_noise(void **state)
 {
@@ -247,7 +266,7 @@ int main(void)
         cmocka_unit_test(test_reader_ten_lines),       cmocka_unit_test(test_reader_line_ends),
         cmocka_unit_test(test_reader_mistakes),        cmocka_unit_test(test_reader_ranges),
         cmocka_unit_test(test_reader_missing),         cmocka_unit_test(test_reader_contradictions),
-        cmocka_unit_test(test_reader_noise),           cmocka_unit_test(test_reader_all_at_once),
+        cmocka_unit_test(test_reader_rates), cmocka_unit_test(test_reader_noise),           cmocka_unit_test(test_reader_all_at_once),
         cmocka_unit_test(test_reader_failure_leaves_plan), cmocka_unit_test(test_reader_complaint_layout),
         cmocka_unit_test(test_reader_defaults_are_sound), cmocka_unit_test(test_reader_slots_are_apart),
         cmocka_unit_test(test_reader_spelling),

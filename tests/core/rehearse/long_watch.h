@@ -39,7 +39,7 @@ static inline void fill_long_watch(int nights, double noon_lx, double midnight_l
         long_row[i].anchored_rad = fmod(OWL_PI + OWL_TAU * day, OWL_TAU);
     }
     watch = (struct owl_watch_view){.nights = nights, .night = long_night, .row = long_row};
-    owl_activity_fill(&watch.activity);
+    owl_activity_fill(&watch.activity, &plan);
 }
 
 static inline enum owl_status make_ready(const struct owl_habits *habits)
