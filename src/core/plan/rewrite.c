@@ -17,6 +17,9 @@ static bool read_words(const struct owl_change *change, struct owl_plan *plan)
     struct owl_span words = {change->words, change->words + strlen(change->words)};
     struct owl_reading reading = {.bytes = words.start, .plan = *plan, .complaints = &complaints};
     struct owl_place place = {.reading = &reading, .line = words, .number = 1, .section = change->section, .nth = change->nth};
+    struct owl_span trimmed = owl_span_trimmed(words);
+    if (words.start == words.end || trimmed.start != words.start || trimmed.end != words.end || strpbrk(words.start, "#\r\n"))
+        return false; /* a line could not hold them so */
     owl_read_value(&place, words, change->field);
     if (complaints.count > 0)
         return false;

@@ -19,23 +19,6 @@
 #define ONE_THIRD_STOP 1.26 /* nothing on the dial lies between */
 #define SAFE_REACH 1.1       /* reach over distance that lets a pass be missed seldom */
 
-void owl_warning_new(struct owl_evaluating *part, double cost, bool danger, struct owl_fault *fault)
-{
-    struct owl_evaluation *result = part->result;
-    if (result->warnings == OWL_WARNINGS)
-        result->warnings--; /* more than forty faults help nobody */
-    struct owl_warning *warning = &result->warning[result->warnings++];
-    warning->cost = fmin(fmax(cost, 0.0), 1.0);
-    warning->danger = danger;
-    fault->words = owl_text_over(warning->words, sizeof warning->words);
-    fault->change = owl_text_over(warning->change, sizeof warning->change);
-}
-
-double owl_warning_value(const struct owl_evaluating *part, enum owl_result result)
-{
-    return owl_outcome_value(&part->result->outcome, result, 0);
-}
-
 static void say_fault(struct owl_evaluating *part, double cost, const char *words, const char *change)
 {
     struct owl_fault fault;

@@ -1,87 +1,31 @@
-/* Bounds and comparisons. */
+/* Candidates made, run in stages, and compared. */
 #include "core/rehearse/advise_trial.h"
 
 #include <math.h>
 
-#include "core/model/eye.h"
+#include "core/plan/reader.h"
 
-#define LASTS_WANTED 0.9  /* of the seasons; our choice */
-#define FILL_KEPT 0.7     /* of the picture's size: beyond, it is another picture; our choice */
-#define LINK_WORTH 1e-4   /* keepers; below what any real gain comes to */
-#define SLACK 1e-9
+#define FIRST_STAGE 8  /* 1/8 of the seasons, then */
+#define SECOND_STAGE 3 /* 1/3 */
+#define STAGE_LEAST 25
+#define HOPE 3.0       /* standard errors by which a candidate may be better than it looks */
 
-static double figure(const struct owl_evaluation *evaluation, enum owl_result result)
+int owl_steps_moved(const struct owl_steps *steps)
 {
-    return owl_outcome_value(&evaluation->outcome, result, 0);
+    int moved = 0;
+    for (int i = 0; i < OWL_LEVERS_MOST; i++)
+        moved += steps->step[i] != 0;
+    return moved;
 }
 
-static int count_dangers(const struct owl_evaluation *evaluation)
-{
-    int dangers = 0;
-    for (int i = 0; i < evaluation->warnings; i++)
-        dangers += evaluation->warning[i].danger;
-    return dangers;
-}
-
-static bool flashes_by_night(const struct owl_plan *plan)
-{
-    return plan->flashes > 0 && plan->sensor.gate != OWL_GATE_DAY;
-}
-
-struct owl_bounds owl_bounds_of(const struct owl_plan *plan, const struct owl_evaluation *evaluation)
-{
-    struct owl_bounds bounds = {
-        .eye_margin = fmin(figure(evaluation, OWL_RESULT_EYE_MARGIN), OWL_EYE_MARGIN_WARN), /* NaN is passed by */
-        .rest_s = flashes_by_night(plan) ? fmin(plan->sensor.pause_s, OWL_EYE_REST_S) : OWL_EYE_REST_S,
-        .flashed_frames = plan->camera.frames,
-        .airy_m = fmax(figure(evaluation, OWL_RESULT_AIRY_BLUR), plan->limits.blur_m),
-        .fill = FILL_KEPT * figure(evaluation, OWL_RESULT_FILL_WIDTH),
-        .dangers = count_dangers(evaluation),
-    };
-    return bounds;
-}
-
-bool owl_bounds_hold(const struct owl_bounds *bounds, const struct owl_plan *plan, const struct owl_evaluation *evaluation)
-{
-    if (plan->flashes > 0 && !(figure(evaluation, OWL_RESULT_EYE_MARGIN) >= bounds->eye_margin * (1.0 - SLACK)))
-        return false;
-    if (flashes_by_night(plan) && (plan->sensor.pause_s < bounds->rest_s || plan->camera.frames > bounds->flashed_frames))
-        return false;
-    return figure(evaluation, OWL_RESULT_AIRY_BLUR) <= bounds->airy_m * (1.0 + SLACK) &&
-           figure(evaluation, OWL_RESULT_FILL_WIDTH) >= bounds->fill * (1.0 - SLACK) && count_dangers(evaluation) <= bounds->dangers;
-}
-
-/* The share of the seasons in which a store lasts; devices that are not there last. */
-static double lasting(const struct owl_season *season, int seasons, int store)
+int owl_steps_changes(const struct owl_ground *ground, const struct owl_steps *steps, struct owl_change change[OWL_CHANGES_MOST])
 {
     int count = 0;
-    for (int i = 0; i < seasons; i++)
-        count += isinf(season[i].out_nights[store]) != 0;
-    return (double)count / seasons;
-}
-
-void owl_bounds_take_seasons(struct owl_bounds *bounds, const struct owl_season *season, int seasons)
-{
-    for (int store = 0; store <= OWL_RIG_CARD; store++)
-        bounds->lasts[store] = fmin(lasting(season, seasons, store), LASTS_WANTED);
-}
-
-bool owl_bounds_hold_seasons(const struct owl_bounds *bounds, const struct owl_season *season, int seasons)
-{
-    for (int store = 0; store <= OWL_RIG_CARD; store++)
-        if (lasting(season, seasons, store) < bounds->lasts[store])
-            return false;
-    return true;
-}
-
-int owl_steps_changes(const struct owl_steps *steps, const struct owl_lever *lever, int levers, const struct owl_plan *plan,
-                      struct owl_change change[OWL_CHANGES_MOST])
-{
-    int count = 0;
-    for (int i = 0; i < levers; i++) {
+    for (int i = 0; i < ground->levers; i++) {
         if (steps->step[i] == 0)
             continue;
-        int more = count + OWL_LEVER_CHANGES <= OWL_CHANGES_MOST ? owl_lever_changes(&lever[i], plan, steps->step[i], change + count) : 0;
+        bool room = count + OWL_LEVER_CHANGES <= OWL_CHANGES_MOST;
+        int more = room ? owl_lever_changes(&ground->lever[i], ground->plan, steps->step[i], change + count) : 0;
         if (more == 0)
             return -1;
         count += more;
@@ -106,6 +50,59 @@ double owl_season_score(const struct owl_season *season)
 {
     double score = season->ledger.first[OWL_LEDGER_KEEPER];
     for (int row = OWL_LEDGER_AWAY; row < OWL_LEDGER_ROWS; row++)
-        score += LINK_WORTH * (row - OWL_LEDGER_ROWS) * season->ledger.first[row];
+        score -= OWL_LINK_WORTH * (OWL_LEDGER_ROWS - row) * season->ledger.first[row];
     return score;
+}
+
+static bool make_plan(struct owl_trial *trial, const struct owl_ground *ground)
+{
+    struct owl_change change[OWL_CHANGES_MOST];
+    int changes = owl_steps_changes(ground, &trial->steps, change);
+    trial->plan = *ground->plan;
+    for (int i = 0; i < changes; i++)
+        if (owl_plan_apply(&change[i], &trial->plan) != OWL_OK)
+            return false;
+    trial->plan.subject.passes_per_night = ground->plan->subject.passes_per_night;
+    return changes >= 0 && owl_keeps_hold(ground->keep, ground->keeps, ground->plan, &trial->plan) &&
+           owl_plan_stands(&trial->plan);
+}
+
+bool owl_trial_begin(struct owl_trial *trial, const struct owl_ground *ground, const struct owl_steps *steps, int wanted,
+                     double target)
+{
+    trial->steps = *steps;
+    trial->done = trial->to = 0;
+    trial->wanted = wanted;
+    trial->target = target;
+    trial->held = false;
+    trial->running = make_plan(trial, ground) &&
+                     owl_plan_evaluate(&trial->plan, ground->watch, &trial->evaluation) == OWL_OK &&
+                     owl_bounds_hold(&ground->bounds, &trial->plan, &trial->evaluation) &&
+                     owl_setup_prepare(&trial->plan, ground->watch, &trial->evaluation, &ground->habits, ground->row,
+                                       &trial->setup) == OWL_OK;
+    return trial->running;
+}
+
+void owl_trial_go_on(struct owl_trial *trial)
+{
+    int first = trial->wanted / FIRST_STAGE, second = trial->wanted / SECOND_STAGE;
+    if (trial->target == -INFINITY || second < STAGE_LEAST || trial->done >= second)
+        trial->to = trial->wanted;
+    else if (trial->done == 0)
+        trial->to = first > STAGE_LEAST ? first : STAGE_LEAST;
+    else
+        trial->to = second;
+}
+
+bool owl_trial_judge(struct owl_trial *trial, const struct owl_ground *ground, const struct owl_season *season,
+                     const double *score, const double *reference)
+{
+    trial->done = trial->to;
+    trial->difference = owl_difference_of(score, reference, trial->done);
+    bool hopeless = trial->difference.mean + HOPE * trial->difference.error <= trial->target;
+    if (!hopeless && trial->done < trial->wanted)
+        return false;
+    trial->held = !hopeless && owl_bounds_hold_seasons(&ground->bounds, season, trial->done);
+    trial->running = false;
+    return true;
 }
