@@ -410,7 +410,10 @@ void owl_page_night(const struct owl_session *session, int n, struct owl_text *t
     for (size_t i = 0; i < sizeof events / sizeof *events; i++) {
         char words[24];
         struct owl_text shown = owl_text_over(words, sizeof words);
-        write_event(&page, &session->night[n].event[events[i].kind], &shown);
+        const struct owl_sky_event *event = &session->night[n].event[events[i].kind];
+        if (event->what == OWL_EVENT_ALWAYS_UP || event->what == OWL_EVENT_ALWAYS_DOWN)
+            owl_text_words(&shown, "none: it stays ");
+        write_event(&page, event, &shown);
         note(&page, events[i].label, words);
     }
     const struct {

@@ -1,7 +1,6 @@
 /* The page around the parts: head, looks, title, stage. */
 #include "sheet/field_sheet.h"
 
-
 #include "core/draw/stage.h"
 #include "sheet/field_parts.h"
 
