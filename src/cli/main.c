@@ -8,6 +8,7 @@ static const struct owl_command commands[] = {
     {"plan", owl_command_plan, "plan FILE [--night DATE] [--json]", "what the rig will do, night by night, and what to change first"},
     {"working", owl_command_working, "working FILE KEY", "how one number of the plan came about"},
     {"rehearse", owl_command_rehearse, "rehearse FILE [--seasons N] [--json]", "simulated seasons: how many keepers, how sure, and what loses the rest"},
+    {"advise", owl_command_advise, "advise FILE [--keep A,B] [--write NEW]", "what to change for more keepers, confirmed by fresh seasons"},
     {"sheet", owl_command_sheet, "sheet FILE -o DIR", "the field sheet: one page to print or take along on a phone"},
     {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
 };

@@ -1,4 +1,5 @@
-/* The command `rehearse`: options, the threads that share the seasons, and stopping on request. */
+/* The command `rehearse`: options, the threads that share the seasons, stopping on request, and one pass told or drawn. */
+#include <errno.h>
 #include <pthread.h>
 #include <signal.h>
 #include <stdatomic.h>
@@ -10,6 +11,7 @@
 
 #include "cli/command.h"
 #include "cli/rehearse_page.h"
+#include "core/draw/pass.h"
 #include "core/rehearse/story.h"
 
 #define PAGE_BYTES ((size_t)1 << 18)
@@ -25,7 +27,7 @@
 /* ---- what was asked ---- */
 
 struct asked {
-    const char *file;
+    const char *file, *drawing; /* NULL: not given */
     uint64_t seasons, seed, threads, pass, season; /* 0: not given, but for the seed */
     bool json;
 };
@@ -70,6 +72,10 @@ static int check_asked(const struct asked *asked)
         return owl_complain_usage("a pass is told by both --season and --pass", NULL);
     if (asked->pass != 0 && asked->json)
         return owl_complain_usage("a pass is told in words: leave out --json", NULL);
+    if (asked->drawing && (*asked->drawing == '\0' || *asked->drawing == '-'))
+        return owl_complain_usage("--draw needs the name of a new file, such as pass.svg", NULL);
+    if (asked->drawing && asked->pass == 0)
+        return owl_complain_usage("--draw draws one pass: say which by --season and --pass", NULL);
     return OWL_EXIT_WELL;
 }
 
@@ -92,8 +98,11 @@ static int read_asked(int count, char **words, struct asked *asked)
                 return OWL_EXIT_WRONG;
         } else if (strcmp(words[i], "--json") == 0) {
             asked->json = true;
+        } else if (strcmp(words[i], "--draw") == 0) {
+            asked->drawing = i + 1 < count ? words[++i] : "";
         } else if (words[i][0] == '-' && words[i][1] != '\0') {
-            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season and --pass, not",
+            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season, --pass and --draw, "
+                                      "not",
                                       words[i]);
         } else if (asked->file) {
             return owl_complain_usage("rehearse takes one file; this is a second:", words[i]);
@@ -273,20 +282,67 @@ static int rehearse(struct stage *stage, const struct asked *asked)
     return print_page(&page, asked->json);
 }
 
+/* ---- one pass ---- */
+
+static int complain_pass(const struct asked *asked, int passes)
+{
+    fprintf(stderr, "owllight: --pass %d: season %d has %d %s of the subject\n", (int)asked->pass, (int)asked->season,
+            passes, passes == 1 ? "pass" : "passes");
+    return OWL_EXIT_WRONG;
+}
+
 static int tell_pass(struct stage *stage, const struct asked *asked)
 {
     char buffer[OWL_STORY_BYTES];
     struct owl_text text = owl_text_over(buffer, sizeof buffer);
-    int passes = 0, season = (int)asked->season, pass = (int)asked->pass;
-    if (owl_rehearsal_story(&stage->setup, asked->seed, season - 1, pass - 1, &passes, &text) != OWL_OK) {
-        fprintf(stderr, "owllight: --pass %d: season %d has %d %s of the subject\n", pass, season, passes,
-                passes == 1 ? "pass" : "passes");
-        return OWL_EXIT_WRONG;
-    }
+    int passes = 0;
+    if (owl_rehearsal_story(&stage->setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &passes, &text) !=
+        OWL_OK)
+        return complain_pass(asked, passes);
     if (owl_print(&text))
         return OWL_EXIT_WELL;
     fprintf(stderr, "owllight: the output could not be written\n");
     return OWL_EXIT_FAILED;
+}
+
+/* A file that was not there before, whole or not at all. */
+static int write_new_file(const char *path, const struct owl_text *text)
+{
+    FILE *file = fopen(path, "wbx");
+    if (!file) {
+        fprintf(stderr, "owllight: %s: %s\n", path,
+                errno == EEXIST ? "is there already; --draw writes new files only" : strerror(errno));
+        return OWL_EXIT_WRONG;
+    }
+    bool whole = fwrite(text->buffer, 1, text->length, file) == text->length;
+    int first_error = errno;
+    if (fclose(file) != 0) {
+        first_error = whole ? errno : first_error;
+        whole = false;
+    }
+    if (whole)
+        return OWL_EXIT_WELL;
+    remove(path);
+    fprintf(stderr, "owllight: %s: %s\n", path, strerror(first_error));
+    return OWL_EXIT_FAILED;
+}
+
+static int draw_pass(struct stage *stage, const struct asked *asked)
+{
+    char buffer[OWL_PASS_BYTES];
+    struct owl_text svg = owl_text_over(buffer, sizeof buffer);
+    struct owl_trace trace;
+    if (owl_season_trace(&stage->setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &trace) != OWL_OK)
+        return complain_pass(asked, trace.passes);
+    owl_draw_pass(&stage->session->plan, &stage->session->evaluation, &trace, &svg);
+    if (svg.cut) {
+        fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_ROOM));
+        return OWL_EXIT_FAILED;
+    }
+    int exit_status = write_new_file(asked->drawing, &svg);
+    if (exit_status == OWL_EXIT_WELL)
+        printf("%s\n", asked->drawing);
+    return exit_status;
 }
 
 static int prepare(struct stage *stage, const struct asked *asked)
@@ -315,7 +371,9 @@ int owl_command_rehearse(int count, char **words)
         return owl_session_exit(status);
     exit_status = prepare(&stage, &asked);
     if (exit_status == OWL_EXIT_WELL)
-        exit_status = asked.pass ? tell_pass(&stage, &asked) : rehearse(&stage, &asked);
+        exit_status = asked.drawing ? draw_pass(&stage, &asked)
+                      : asked.pass  ? tell_pass(&stage, &asked)
+                                    : rehearse(&stage, &asked);
     free(stage.season);
     free(stage.column);
     free(stage.rehearsal);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "support/check.h"
+#include "support/markup.h"
 
 #include "core/constants.h"
 #include "core/plan/geometry.h"
@@ -88,45 +89,6 @@ static const char *write_page(void)
     assert_int_equal(owl_sheet_write(&plan, &evaluation, &watch, &html), OWL_OK);
     assert_false(html.cut);
     return page_bytes;
-}
-
-/* Every tag closed by its own name, attributes in pairs of quotes, no bare ampersand. */
-static void check_balance(const char *text)
-{
-    char open[64][32];
-    int depth = 0;
-    for (const char *c = text; *c; c++) {
-        if (*c == '&')
-            assert_non_null(strchr("alqg#", c[1]));
-        if (*c != '<')
-            continue;
-        const char *end = strchr(c, '>');
-        assert_non_null(end);
-        if (c[1] == '!') {
-            c = end;
-            continue;
-        }
-        char name[32] = "";
-        size_t length = strcspn(c + 1, " >\n");
-        bool closing = c[1] == '/', alone = end[-1] == '/';
-        int quotes = 0;
-        assert_true(length < sizeof name);
-        memcpy(name, c + 1 + closing, length - closing);
-        for (const char *d = c + 1; d < end; d++) {
-            assert_true(*d != '<');
-            quotes += *d == '"';
-        }
-        assert_int_equal(quotes % 2, 0);
-        if (closing) {
-            assert_true(depth > 0);
-            assert_string_equal(open[--depth], name);
-        } else if (!alone) {
-            assert_true(depth < 64);
-            strcpy(open[depth++], name);
-        }
-        c = end;
-    }
-    assert_int_equal(depth, 0);
 }
 
 static int count_of(const char *text, const char *words)

@@ -7,7 +7,9 @@
 #include "core/constants.h"
 
 #define LINE_HEIGHT 1.22
-#define PADDING 2.0         /* kept free around a text, drawing units */
+#define STRONG_WIDTH 1.1    /* of bolder letters, against plain ones */
+#define PADDING 2.0         /* kept free above and below a text, drawing units */
+#define SIDE_PADDING 5.0    /* beside it: two texts in a row must not read as one */
 #define DIRECTIONS 16
 #define RINGS 12
 #define RING_STEP 12.0
@@ -76,7 +78,7 @@ static double text_width(const struct owl_label *label, double font)
 {
     double width = 0.0;
     for (int i = 0; i < owl_label_lines(label); i++)
-        width = fmax(width, owl_label_width(label->line[i], font));
+        width = fmax(width, (i == 0 && label->strong ? STRONG_WIDTH : 1.0) * owl_label_width(label->line[i], font));
     return width;
 }
 
@@ -117,7 +119,8 @@ static bool strokes_meet(const struct owl_label_stroke *one, const struct owl_la
 
 static bool free_place(const struct owl_label_board *board, const struct owl_label_box *box)
 {
-    struct owl_label_box wide = {box->left - PADDING, box->top - PADDING, box->right + PADDING, box->bottom + PADDING};
+    struct owl_label_box wide = {box->left - SIDE_PADDING, box->top - PADDING, box->right + SIDE_PADDING,
+                                 box->bottom + PADDING};
     if (wide.left < 0.0 || wide.top < 0.0 || wide.right > board->width || wide.bottom > board->height)
         return false;
     for (int i = 0; i < board->boxes; i++)
@@ -228,7 +231,7 @@ static void try_everywhere(const struct owl_label_board *board, const struct owl
                            double height, struct search *search)
 {
     for (double y = height / 2.0 + PADDING; y < board->height; y += GRID_STEP) {
-        for (double x = width / 2.0 + PADDING; x < board->width; x += GRID_STEP) {
+        for (double x = width / 2.0 + SIDE_PADDING; x < board->width; x += GRID_STEP) {
             struct owl_label_box box = box_around(x, y, width, height);
             try_place(board, label, &box, search);
         }
@@ -243,7 +246,7 @@ void owl_label_near(struct owl_label_board *board, struct owl_label *label)
     if (isinf(search.cost))
         try_everywhere(board, label, width, height, &search);
     if (isinf(search.cost)) {
-        double left = fmax(PADDING, fmin(label->at_x - width / 2.0, board->width - width - PADDING));
+        double left = fmax(SIDE_PADDING, fmin(label->at_x - width / 2.0, board->width - width - SIDE_PADDING));
         search.best = (struct owl_label_box){left, board->height + PADDING, left + width, board->height + PADDING + height};
         board->height = search.best.bottom + PADDING;
     }

@@ -7,7 +7,7 @@
 
 #include "core/text.h"
 
-#define OWL_LABEL_LINES 3
+#define OWL_LABEL_LINES 4
 #define OWL_LABEL_BYTES 64
 #define OWL_LABEL_BOXES 64
 #define OWL_LABEL_STROKES 48
@@ -23,6 +23,7 @@ struct owl_label_stroke {
 struct owl_label {
     char line[OWL_LABEL_LINES][OWL_LABEL_BYTES]; /* "" for a line it has not */
     double at_x, at_y;                           /* what it names */
+    bool strong;                                 /* its first line is set in bolder letters */
     double gap;                                  /* room kept between that and the text */
     struct owl_label_box box;                    /* where the text stands; set by placing */
 };

@@ -122,7 +122,7 @@ static void draw_flash_beam(const struct owl_stage_scene *scene, struct owl_text
     owl_stage_close(svg);
 }
 
-static void draw_arrow(struct owl_text *svg, double x, double y, double angle_rad)
+void owl_stage_draw_arrow(struct owl_text *svg, double x, double y, double angle_rad)
 {
     open_turned(svg, x, y, angle_rad);
     owl_text_words(svg, "<path class=\"arrow\" d=\"M7 0L-6 5.5L-3 0L-6-5.5Z\"/></g>");
@@ -145,11 +145,13 @@ static void draw_path(const struct owl_stage_scene *scene, struct owl_text *svg)
     point_at(scene, svg, -far_m * c + stray_m * s, -far_m * s - stray_m * c);
     owl_text_char(svg, 'Z');
     owl_stage_close(svg);
-    owl_stage_stroke(svg, "path", &path);
+    owl_stage_stroke(svg, scene->quiet ? "path faint" : "path", &path);
+    if (scene->quiet)
+        return;
     if (stage->travel != OWL_TRAVEL_LEFT)
-        draw_arrow(svg, path.x2 - ARROW_INSET * c, path.y2 + ARROW_INSET * s, angle);
+        owl_stage_draw_arrow(svg, path.x2 - ARROW_INSET * c, path.y2 + ARROW_INSET * s, angle);
     if (stage->travel != OWL_TRAVEL_RIGHT)
-        draw_arrow(svg, path.x1 + ARROW_INSET * c, path.y1 - ARROW_INSET * s, angle + OWL_PI);
+        owl_stage_draw_arrow(svg, path.x1 + ARROW_INSET * c, path.y1 - ARROW_INSET * s, angle + OWL_PI);
 }
 
 static void draw_backdrop(const struct owl_stage_scene *scene, struct owl_text *svg)
@@ -160,23 +162,24 @@ static void draw_backdrop(const struct owl_stage_scene *scene, struct owl_text *
     owl_stage_stroke(svg, "backdrop", &wall);
 }
 
-/* The body from above: a rounded box and, when it walks, its nose. */
-static void draw_body(const struct owl_stage_scene *scene, struct owl_text *svg, const struct owl_point *middle, int sense)
+/* A rounded box and, when it walks, its nose. */
+void owl_stage_draw_body(const struct owl_stage_scene *scene, struct owl_text *svg, const struct owl_stage_body *body)
 {
     const struct owl_plan *plan = scene->plan;
     double length = fmax(plan->subject.length_m * scene->scale, 1.6 * THINNEST_BODY);
     double width = fmax(plan->subject.width_m * scene->scale, THINNEST_BODY);
-    double angle = plan->stage.path_angle_rad + (sense < 0 ? OWL_PI : 0.0);
-    open_turned(svg, owl_stage_x(scene, middle->x_m), owl_stage_y(scene, middle->y_m), angle);
-    owl_text_words(svg, sense ? "<rect class=\"body\"" : "<rect class=\"waiting\"");
+    open_turned(svg, owl_stage_x(scene, body->middle.x_m), owl_stage_y(scene, body->middle.y_m), body->heading_rad);
+    owl_text_words(svg, "<rect class=\"");
+    owl_text_words(svg, body->class);
+    owl_text_char(svg, '"');
     owl_stage_attribute(svg, "x", -length / 2.0);
     owl_stage_attribute(svg, "y", -width / 2.0);
     owl_stage_attribute(svg, "width", length);
     owl_stage_attribute(svg, "height", width);
     owl_stage_attribute(svg, "rx", fmin(width, length) / 2.0);
     owl_text_words(svg, "/>");
-    if (sense) {
-        owl_stage_open(svg, "ink");
+    if (body->nose) {
+        owl_stage_open(svg, body->nose);
         owl_stage_pair(svg, length / 2.0 + width * 0.25, 0.0);
         owl_text_char(svg, 'L');
         owl_stage_pair(svg, length / 2.0 - width * 0.6, -width * 0.5);
@@ -188,10 +191,11 @@ static void draw_body(const struct owl_stage_scene *scene, struct owl_text *svg,
     owl_text_words(svg, "</g>");
 }
 
-static void draw_ground(const struct owl_stage_scene *scene, struct owl_text *svg)
+void owl_stage_open_ground(const struct owl_stage_scene *scene, struct owl_text *svg)
 {
-    static const struct owl_point mark = {0.0, 0.0, 0.0};
-    owl_text_words(svg, "<g clip-path=\"url(#owl-stage-ground)\">");
+    owl_text_words(svg, "<g clip-path=\"url(#");
+    owl_text_words(svg, scene->name);
+    owl_text_words(svg, "-ground)\">");
     if (scene->viewed)
         draw_frame(scene, svg);
     for (int i = 0; i < scene->plan->flashes; i++)
@@ -199,9 +203,10 @@ static void draw_ground(const struct owl_stage_scene *scene, struct owl_text *sv
     draw_sensor_sight(scene, svg);
     draw_backdrop(scene, svg);
     draw_path(scene, svg);
-    draw_body(scene, svg, &mark, 0);
-    if (scene->opened)
-        draw_body(scene, svg, &scene->animal, scene->evaluation->worse_sense);
+}
+
+void owl_stage_close_ground(struct owl_text *svg)
+{
     owl_text_words(svg, "</g>");
 }
 
@@ -222,12 +227,12 @@ static void draw_device(const struct owl_stage_scene *scene, struct owl_text *sv
     owl_text_words(svg, "</g>");
 }
 
-static void draw_devices(const struct owl_stage_scene *scene, struct owl_text *svg)
+void owl_stage_draw_devices(const struct owl_stage_scene *scene, struct owl_text *svg)
 {
     const struct owl_plan *plan = scene->plan;
     double x = owl_stage_x(scene, 0.0), y = owl_stage_y(scene, 0.0);
     int devices = OWL_DEVICE_FLASH + plan->flashes;
-    for (int device = 0; device < devices; device++) {
+    for (int device = 0; device < devices && !scene->quiet; device++) {
         const struct owl_point *place = owl_stage_place(plan, device);
         struct owl_label_stroke line = {x, y, owl_stage_x(scene, place->x_m), owl_stage_y(scene, place->y_m)};
         owl_stage_stroke(svg, "measure", &line);
@@ -247,8 +252,11 @@ void owl_draw_stage(const struct owl_plan *plan, const struct owl_evaluation *ev
     struct owl_stage_scene scene;
     owl_stage_lay_out(plan, evaluation, &scene);
     owl_stage_head(&scene, svg);
-    draw_ground(&scene, svg);
-    draw_devices(&scene, svg);
+    owl_stage_open_ground(&scene, svg);
+    for (int i = 0; i < scene.bodies; i++)
+        owl_stage_draw_body(&scene, svg, &scene.body[i]);
+    owl_stage_close_ground(svg);
+    owl_stage_draw_devices(&scene, svg);
     owl_stage_labels(&scene, svg);
     owl_stage_strip(&scene, svg);
     owl_text_words(svg, "</svg>\n");

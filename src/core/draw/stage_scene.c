@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "core/constants.h"
+
 #define SIDE_MARGIN 44.0
 #define END_MARGIN 40.0
 #define MOST_HEIGHT 660.0
@@ -11,7 +13,7 @@
 #define LABEL_GAP 13.0
 #define SHORTEST_MEASURE 40.0
 #define FAR_FOR_BACKDROP 1.3 /* of the size of everything else */
-#define FAR_FOR_ANIMAL 2.0
+#define FAR_FOR_BODY 2.0
 
 double owl_stage_x(const struct owl_stage_scene *scene, double x_m)
 {
@@ -75,16 +77,18 @@ static void find_backdrop(struct owl_stage_scene *scene)
     scene->backdrop = (struct owl_point){scene->ahead_x * behind_m, scene->ahead_y * behind_m, 0.0};
 }
 
-static void find_animal(struct owl_stage_scene *scene)
+void owl_stage_add_body(struct owl_stage_scene *scene, const struct owl_stage_body *body)
 {
-    double offset_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_OFFSET, 0);
-    scene->opened = !isnan(offset_m);
-    struct owl_path path = owl_stage_path(scene->plan);
-    if (scene->opened)
-        scene->animal = owl_path_point(scene->plan, &path, scene->evaluation->worse_sense * offset_m);
+    if (scene->bodies < OWL_STAGE_BODIES)
+        scene->body[scene->bodies++] = *body;
 }
 
-static struct window window_of(struct owl_stage_scene *scene)
+static bool near_enough(const struct owl_point *point, double others_m)
+{
+    return hypot(point->x_m, point->y_m) < FAR_FOR_BODY * others_m;
+}
+
+static struct window window_of(struct owl_stage_scene *scene, const struct owl_point *also)
 {
     static const struct owl_point mark = {0.0, 0.0, 0.0};
     const struct owl_plan *plan = scene->plan;
@@ -95,8 +99,11 @@ static struct window window_of(struct owl_stage_scene *scene)
     if (plan->sensor.kind == OWL_SENSOR_BEAM)
         include(&window, plan->sensor.aim.x_m, plan->sensor.aim.y_m);
     double others_m = size_of(&window);
-    if (scene->opened && hypot(scene->animal.x_m, scene->animal.y_m) < FAR_FOR_ANIMAL * others_m)
-        include_body(&window, plan, &scene->animal);
+    for (int i = 0; i < scene->bodies; i++)
+        if (!scene->body[i].loose && near_enough(&scene->body[i].middle, others_m))
+            include_body(&window, plan, &scene->body[i].middle);
+    if (also && near_enough(also, others_m))
+        include(&window, also->x_m, also->y_m);
     scene->backdrop_shown = hypot(scene->backdrop.x_m, scene->backdrop.y_m) <= FAR_FOR_BACKDROP * others_m;
     if (scene->backdrop_shown)
         include(&window, scene->backdrop.x_m, scene->backdrop.y_m);
@@ -117,7 +124,7 @@ static void set_scale(struct owl_stage_scene *scene, const struct window *window
 
 /* ---- the labels ---- */
 
-static struct owl_label *new_label(struct owl_stage_scene *scene, double x_m, double y_m, const char *words)
+struct owl_label *owl_stage_label(struct owl_stage_scene *scene, double x_m, double y_m, const char *words)
 {
     struct owl_label *label = &scene->label[scene->labels < OWL_STAGE_LABELS ? scene->labels++ : OWL_STAGE_LABELS - 1];
     *label = (struct owl_label){.at_x = owl_stage_x(scene, x_m), .at_y = owl_stage_y(scene, y_m), .gap = LABEL_GAP};
@@ -126,7 +133,7 @@ static struct owl_label *new_label(struct owl_stage_scene *scene, double x_m, do
     return label;
 }
 
-static struct owl_text write_line(struct owl_label *label)
+struct owl_text owl_stage_label_line(struct owl_label *label)
 {
     return owl_text_over(label->line[owl_label_lines(label)], OWL_LABEL_BYTES);
 }
@@ -137,10 +144,21 @@ static double ground_m(const struct owl_plan *plan, int device)
     return hypot(place->x_m, place->y_m);
 }
 
-/* A length as a tape in the wood shows it: to the centimetre. */
-static void show_tape(struct owl_text *text, double length_m)
+void owl_stage_show_tape(struct owl_text *text, double length_m)
 {
     owl_unit_show(OWL_UNIT_LENGTH, floor(fabs(length_m) * 100.0 + 0.5) / 100.0, text);
+}
+
+void owl_stage_show_past(struct owl_text *text, double past_m)
+{
+    owl_stage_show_tape(text, past_m);
+    owl_text_words(text, past_m < 0.0 ? " before the mark" : " past the mark");
+}
+
+void owl_stage_hold_label(const struct owl_stage_scene *scene, struct owl_label *label)
+{
+    label->at_x = fmin(fmax(label->at_x, 0.0), scene->board.width);
+    label->at_y = fmin(fmax(label->at_y, 0.0), scene->board.height);
 }
 
 /* A distance on its measuring line; false when the line is too short or too crowded for it. */
@@ -152,9 +170,9 @@ static bool label_measure(struct owl_stage_scene *scene, int device)
                                     owl_stage_y(scene, place->y_m)};
     if (distance_m * scene->scale < SHORTEST_MEASURE)
         return false;
-    struct owl_label *label = new_label(scene, 0.0, 0.0, "");
-    struct owl_text text = write_line(label);
-    show_tape(&text, distance_m);
+    struct owl_label *label = owl_stage_label(scene, 0.0, 0.0, "");
+    struct owl_text text = owl_stage_label_line(label);
+    owl_stage_show_tape(&text, distance_m);
     if (owl_label_on_line(&scene->board, label, &line))
         return true;
     scene->labels--;
@@ -165,18 +183,22 @@ static void label_device(struct owl_stage_scene *scene, int device, bool measure
 {
     const struct owl_plan *plan = scene->plan;
     const struct owl_point *place = owl_stage_place(plan, device);
-    struct owl_label *label = new_label(scene, place->x_m, place->y_m, owl_device_name(plan, device));
-    struct owl_text text = write_line(label);
+    struct owl_label *label = owl_stage_label(scene, place->x_m, place->y_m, owl_device_name(plan, device));
+    if (scene->quiet) {
+        owl_label_near(&scene->board, label);
+        return;
+    }
+    struct owl_text text = owl_stage_label_line(label);
     if (device >= OWL_DEVICE_FLASH) {
         owl_unit_show(OWL_UNIT_POWER, plan->flash[device - OWL_DEVICE_FLASH].power, &text);
         owl_text_words(&text, " power");
-        text = write_line(label);
+        text = owl_stage_label_line(label);
     }
     if (!measured) {
-        show_tape(&text, ground_m(plan, device));
+        owl_stage_show_tape(&text, ground_m(plan, device));
         owl_text_words(&text, " away, ");
     }
-    show_tape(&text, place->z_m);
+    owl_stage_show_tape(&text, place->z_m);
     owl_text_words(&text, place->z_m < 0.0 ? " down" : " up");
     owl_label_near(&scene->board, label);
 }
@@ -184,20 +206,18 @@ static void label_device(struct owl_stage_scene *scene, int device, bool measure
 static void label_animal(struct owl_stage_scene *scene)
 {
     const struct owl_evaluation *evaluation = scene->evaluation;
-    if (!scene->opened) {
-        struct owl_label *mute = new_label(scene, 0.0, 0.0, "not noticed");
+    double offset_m = owl_outcome_value(&evaluation->outcome, OWL_RESULT_OFFSET, 0);
+    if (isnan(offset_m)) {
+        struct owl_label *mute = owl_stage_label(scene, 0.0, 0.0, "not noticed");
         owl_label_near(&scene->board, mute);
         return;
     }
-    double offset_m = owl_outcome_value(&evaluation->outcome, OWL_RESULT_OFFSET, 0);
-    struct owl_label *label = new_label(scene, scene->animal.x_m, scene->animal.y_m, "at the open shutter:");
-    /* An animal that has left the sheet is named where it left. */
-    label->at_x = fmin(fmax(label->at_x, 0.0), scene->board.width);
-    label->at_y = fmin(fmax(label->at_y, 0.0), scene->board.height);
-    struct owl_text text = write_line(label);
-    show_tape(&text, offset_m);
-    owl_text_words(&text, offset_m < 0.0 ? " before the mark" : " past the mark");
-    text = write_line(label);
+    const struct owl_point *animal = &scene->body[scene->bodies - 1].middle;
+    struct owl_label *label = owl_stage_label(scene, animal->x_m, animal->y_m, "at the open shutter:");
+    owl_stage_hold_label(scene, label);
+    struct owl_text text = owl_stage_label_line(label);
+    owl_stage_show_past(&text, offset_m);
+    text = owl_stage_label_line(label);
     owl_text_words(&text, evaluation->worse_sense > 0 ? "walking right" : "walking left");
     owl_label_near(&scene->board, label);
 }
@@ -210,7 +230,7 @@ struct owl_point owl_stage_in_view(const struct owl_stage_scene *scene, double d
                               view->place.y_m + depth_m * (view->forward.y_m + slope * view->right.y_m), 0.0};
 }
 
-static bool on_sheet(const struct owl_stage_scene *scene, const struct owl_point *point)
+bool owl_stage_on_sheet(const struct owl_stage_scene *scene, const struct owl_point *point)
 {
     double x = owl_stage_x(scene, point->x_m), y = owl_stage_y(scene, point->y_m);
     return x > 0.0 && x < scene->board.width && y > 0.0 && y < scene->board.height;
@@ -228,15 +248,15 @@ static void label_sharp(struct owl_stage_scene *scene)
     bool found = false;
     for (int i = 0; i < 4 && !found; i++) {
         at = owl_stage_in_view(scene, depth_m[i / 2], i % 2 ? -1.0 : 1.0);
-        found = on_sheet(scene, &at);
+        found = owl_stage_on_sheet(scene, &at);
     }
     if (!found)
         at = (struct owl_point){0};
-    struct owl_label *label = new_label(scene, at.x_m, at.y_m, "sharp from ");
+    struct owl_label *label = owl_stage_label(scene, at.x_m, at.y_m, "sharp from ");
     label->gap = LABEL_GAP / 2.0;
     struct owl_text text = {label->line[0], OWL_LABEL_BYTES, sizeof "sharp from " - 1, false};
     owl_unit_show(OWL_UNIT_LENGTH, near_m, &text);
-    text = write_line(label);
+    text = owl_stage_label_line(label);
     if (isinf(far_m)) {
         owl_text_words(&text, "to the horizon");
     } else {
@@ -271,11 +291,11 @@ static void label_path(struct owl_stage_scene *scene)
     static const struct owl_point mark = {0.0, 0.0, 0.0};
     double angle = scene->plan->stage.path_angle_rad;
     struct owl_label_stroke path = owl_stage_visible(scene, &mark, cos(angle), sin(angle));
-    struct owl_label *label = new_label(scene, 0.0, 0.0, "path, strays");
+    struct owl_label *label = owl_stage_label(scene, 0.0, 0.0, "path, strays");
     label->at_x = path.x1 + 0.12 * (path.x2 - path.x1);
     label->at_y = path.y1 + 0.12 * (path.y2 - path.y1);
     label->gap = 4.0;
-    struct owl_text text = write_line(label);
+    struct owl_text text = owl_stage_label_line(label);
     owl_unit_show(OWL_UNIT_LENGTH, scene->plan->stage.path_scatter_m, &text);
     owl_text_words(&text, " each way");
     owl_label_near(&scene->board, label);
@@ -283,7 +303,7 @@ static void label_path(struct owl_stage_scene *scene)
 
 static void label_backdrop(struct owl_stage_scene *scene)
 {
-    struct owl_label *label = new_label(scene, scene->backdrop.x_m, scene->backdrop.y_m, "backdrop");
+    struct owl_label *label = owl_stage_label(scene, scene->backdrop.x_m, scene->backdrop.y_m, "backdrop");
     if (!scene->backdrop_shown) {
         static const struct owl_point mark = {0.0, 0.0, 0.0};
         struct owl_label_stroke ahead = owl_stage_visible(scene, &mark, scene->ahead_x, scene->ahead_y);
@@ -291,7 +311,7 @@ static void label_backdrop(struct owl_stage_scene *scene)
         label->at_y = ahead.y2;
     }
     label->gap = 5.0;
-    struct owl_text text = write_line(label);
+    struct owl_text text = owl_stage_label_line(label);
     owl_unit_show(OWL_UNIT_LENGTH, scene->plan->stage.backdrop_distance_m, &text);
     owl_text_words(&text, " from the mark");
     owl_label_near(&scene->board, label);
@@ -306,7 +326,8 @@ static void take_glyphs(struct owl_stage_scene *scene)
         const struct owl_point *place = owl_stage_place(plan, device);
         double x = owl_stage_x(scene, place->x_m), y = owl_stage_y(scene, place->y_m);
         owl_label_take(&scene->board, x - GLYPH_REACH, y - GLYPH_REACH, x + GLYPH_REACH, y + GLYPH_REACH);
-        owl_label_cross(&scene->board, mark_x, mark_y, x, y);
+        if (!scene->quiet)
+            owl_label_cross(&scene->board, mark_x, mark_y, x, y);
     }
 }
 
@@ -327,34 +348,73 @@ static void take_lines(struct owl_stage_scene *scene)
     }
 }
 
-static void place_labels(struct owl_stage_scene *scene)
+void owl_stage_label_devices(struct owl_stage_scene *scene)
 {
     bool measured[OWL_DEVICES];
     int devices = OWL_DEVICE_FLASH + scene->plan->flashes;
-    take_glyphs(scene);
-    take_lines(scene);
     for (int device = 0; device < devices; device++)
-        measured[device] = label_measure(scene, device);
+        measured[device] = !scene->quiet && label_measure(scene, device);
     for (int device = 0; device < devices; device++)
         label_device(scene, device, measured[device]);
     if (scene->plan->sensor.kind == OWL_SENSOR_BEAM)
-        owl_label_near(&scene->board, new_label(scene, scene->plan->sensor.aim.x_m, scene->plan->sensor.aim.y_m, "other end of beam"));
-    owl_label_near(&scene->board, new_label(scene, 0.0, 0.0, "mark"));
-    label_animal(scene);
-    label_sharp(scene);
+        owl_label_near(&scene->board, owl_stage_label(scene, scene->plan->sensor.aim.x_m, scene->plan->sensor.aim.y_m, "other end of beam"));
+    owl_label_near(&scene->board, owl_stage_label(scene, 0.0, 0.0, "mark"));
+}
+
+void owl_stage_label_ground(struct owl_stage_scene *scene)
+{
+    if (!scene->quiet)
+        label_sharp(scene);
     label_backdrop(scene);
     label_path(scene);
+}
+
+/* ---- the steps ---- */
+
+void owl_stage_begin(struct owl_stage_scene *scene, const struct owl_plan *plan, const struct owl_evaluation *evaluation,
+                     const char *name)
+{
+    *scene = (struct owl_stage_scene){.plan = plan, .evaluation = evaluation, .name = name};
+    scene->viewed = owl_view_of(plan, &scene->view) == OWL_OK;
+    find_backdrop(scene);
+}
+
+void owl_stage_fit(struct owl_stage_scene *scene, const struct owl_point *also)
+{
+    struct window window = window_of(scene, also);
+    set_scale(scene, &window);
+    take_glyphs(scene);
+    take_lines(scene);
+}
+
+void owl_stage_end(struct owl_stage_scene *scene)
+{
+    scene->ground_height = scene->board.height;
+}
+
+/* One waits on the mark, one is where the shutter finds it. */
+static void add_bodies(struct owl_stage_scene *scene)
+{
+    double offset_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_OFFSET, 0);
+    int sense = scene->evaluation->worse_sense;
+    struct owl_path path = owl_stage_path(scene->plan);
+    owl_stage_add_body(scene, &(struct owl_stage_body){.heading_rad = path.angle_rad, .class = "waiting"});
+    if (isnan(offset_m))
+        return;
+    owl_stage_add_body(scene, &(struct owl_stage_body){.middle = owl_path_point(scene->plan, &path, sense * offset_m),
+                                                       .heading_rad = path.angle_rad + (sense < 0 ? OWL_PI : 0.0),
+                                                       .class = "body",
+                                                       .nose = "ink"});
 }
 
 void owl_stage_lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
                        struct owl_stage_scene *scene)
 {
-    *scene = (struct owl_stage_scene){.plan = plan, .evaluation = evaluation};
-    scene->viewed = owl_view_of(plan, &scene->view) == OWL_OK;
-    find_backdrop(scene);
-    find_animal(scene);
-    struct window window = window_of(scene);
-    set_scale(scene, &window);
-    place_labels(scene);
-    scene->ground_height = scene->board.height;
+    owl_stage_begin(scene, plan, evaluation, "owl-stage");
+    add_bodies(scene);
+    owl_stage_fit(scene, NULL);
+    owl_stage_label_devices(scene);
+    label_animal(scene);
+    owl_stage_label_ground(scene);
+    owl_stage_end(scene);
 }

@@ -9,11 +9,22 @@
 #define OWL_STAGE_WIDTH 440.0
 #define OWL_STAGE_FONT 13.5
 #define OWL_STAGE_LABELS 32
+#define OWL_STAGE_BODIES 16
+
+/* An animal seen from above. */
+struct owl_stage_body {
+    struct owl_point middle;
+    double heading_rad;       /* plan direction its nose points in */
+    const char *class, *nose; /* what it is drawn in; nose NULL: it stands and has none */
+    bool loose;               /* it may lie off the sheet */
+};
 
 /* Camera, sensor and flashes in the order of OWL_DEVICE_*. */
 struct owl_stage_scene {
     const struct owl_plan *plan;
     const struct owl_evaluation *evaluation;
+    const char *name;            /* of the drawing: its ids begin with it */
+    bool quiet;                  /* another thing is shown on the stage: fewer words, the path faint */
     struct owl_view view;
     bool viewed;                 /* the camera has a view to draw */
     double scale;                /* drawing units for a metre */
@@ -23,8 +34,8 @@ struct owl_stage_scene {
     struct owl_point backdrop;   /* its middle */
     double ahead_x, ahead_y;     /* plan direction from camera to mark, length 1 */
     bool backdrop_shown;         /* it lies on the sheet */
-    bool opened;                 /* the shutter opens at all */
-    struct owl_point animal;     /* where the animal's middle then is */
+    int bodies;
+    struct owl_stage_body body[OWL_STAGE_BODIES];
     struct owl_label_board board;
     int labels;
     struct owl_label label[OWL_STAGE_LABELS];
@@ -39,12 +50,36 @@ const struct owl_point *owl_stage_aim(const struct owl_plan *plan, int device);
 /* A point `depth_m` before the camera; side -1 on the left edge of the frame, +1 on the right. */
 struct owl_point owl_stage_in_view(const struct owl_stage_scene *scene, double depth_m, double side);
 
+bool owl_stage_on_sheet(const struct owl_stage_scene *scene, const struct owl_point *point);
+
 /* The stretch on the sheet of the line through `from` in the plan direction (x, y), in drawing
-   units, towards that direction. */
+   units, towards that direction. Of a line that misses the sheet: a stroke against that direction, or off the sheet. */
 struct owl_label_stroke owl_stage_visible(const struct owl_stage_scene *scene, const struct owl_point *from,
                                           double x, double y);
 
-/* Lays the whole scene out: window, scale, and a place for every label. */
+/* Laying out goes in steps: begin; add the bodies, more than there is room for are forgotten; fit chooses window and
+   scale, so that all bodies but the loose and the point `also` (or NULL) are on the sheet unless they are far off, and keeps the
+   places of what is drawn free of labels; labels, the most wanted first; end. */
+void owl_stage_begin(struct owl_stage_scene *scene, const struct owl_plan *plan, const struct owl_evaluation *evaluation,
+                     const char *name);
+void owl_stage_add_body(struct owl_stage_scene *scene, const struct owl_stage_body *body);
+void owl_stage_fit(struct owl_stage_scene *scene, const struct owl_point *also);
+void owl_stage_label_devices(struct owl_stage_scene *scene);
+void owl_stage_label_ground(struct owl_stage_scene *scene);
+void owl_stage_end(struct owl_stage_scene *scene);
+
+/* A label with its first line ("": none yet), still to be placed by owl_label_near; its next line. */
+struct owl_label *owl_stage_label(struct owl_stage_scene *scene, double x_m, double y_m, const char *words);
+struct owl_text owl_stage_label_line(struct owl_label *label);
+
+/* What has left the sheet is named where it left. */
+void owl_stage_hold_label(const struct owl_stage_scene *scene, struct owl_label *label);
+
+/* A length as a tape in the wood shows it, to the centimetre; and as a place on the way. */
+void owl_stage_show_tape(struct owl_text *text, double length_m);
+void owl_stage_show_past(struct owl_text *text, double past_m);
+
+/* Lays the plan's stage out: all of the above. */
 void owl_stage_lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
                        struct owl_stage_scene *scene);
 
@@ -55,8 +90,21 @@ void owl_stage_open(struct owl_text *svg, const char *class);
 void owl_stage_close(struct owl_text *svg);
 void owl_stage_stroke(struct owl_text *svg, const char *class, const struct owl_label_stroke *stroke);
 
-/* The drawing's beginning, its labels with their leaders, and the strip with scale and key. */
+/* The drawing's beginning up to the words of its desc, which follow; and from their end to the first shape. */
+void owl_stage_open_head(const struct owl_stage_scene *scene, const char *title, struct owl_text *svg);
+void owl_stage_close_head(const struct owl_stage_scene *scene, struct owl_text *svg);
+
+/* The plan's own head, whole. */
 void owl_stage_head(const struct owl_stage_scene *scene, struct owl_text *svg);
+
+/* Everything that lies on the ground but the bodies, left open for more; then the devices over it. */
+void owl_stage_open_ground(const struct owl_stage_scene *scene, struct owl_text *svg);
+void owl_stage_close_ground(struct owl_text *svg);
+void owl_stage_draw_body(const struct owl_stage_scene *scene, struct owl_text *svg, const struct owl_stage_body *body);
+void owl_stage_draw_arrow(struct owl_text *svg, double x, double y, double angle_rad);
+void owl_stage_draw_devices(const struct owl_stage_scene *scene, struct owl_text *svg);
+
+/* The labels with their leaders, and the strip with scale and key. */
 void owl_stage_labels(const struct owl_stage_scene *scene, struct owl_text *svg);
 void owl_stage_strip(const struct owl_stage_scene *scene, struct owl_text *svg);
 

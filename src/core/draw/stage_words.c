@@ -45,8 +45,16 @@ static const char style[] =
     ".owl-stage .key{stroke-width:2.4}"
     ".owl-stage .body{" PAINT("fill", "#262b24", "ink") "fill-opacity:.78}"
     ".owl-stage .waiting{fill:none;" PAINT("stroke", "#262b24", "ink") "stroke-width:.9;stroke-dasharray:3 2}"
+    ".owl-stage .faint{stroke-opacity:.45}"
+    ".owl-stage .taken{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#262b24", "ink") "fill-opacity:.16;stroke-width:.9}"
+    ".owl-stage .imagined{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#262b24", "ink") "fill-opacity:0;stroke-width:.9;stroke-dasharray:3 2}"
+    ".owl-stage .counts{" PAINT("stroke", "#262b24", "ink") "stroke-width:2}"
+    ".owl-stage .imagined.counts{fill-opacity:.3}"
+    ".owl-stage .noticing{" PAINT("fill", "#8a4a86", "sensor") PAINT("stroke", "#8a4a86", "sensor") "fill-opacity:.14;stroke-width:.9}"
+    ".owl-stage .nose{" PAINT("fill", "#8a4a86", "sensor") "}"
     ".owl-stage text{font-size:13.5px;" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#fcfbf7", "paper")
     "stroke-width:3px;stroke-linejoin:round;paint-order:stroke}"
+    ".owl-stage .strong text:first-child{font-weight:600}"
     ".owl-stage .swatch{fill-opacity:.4;stroke-dasharray:none}"
     ".owl-stage .quiet{" PAINT("fill", "#6b7065", "faint") "}";
 
@@ -106,6 +114,7 @@ static void describe(const struct owl_stage_scene *scene, struct owl_text *svg)
 {
     const struct owl_plan *plan = scene->plan;
     const struct owl_outcome *outcome = &scene->evaluation->outcome;
+    double offset_m = owl_outcome_value(outcome, OWL_RESULT_OFFSET, 0);
     static const char *const travel[] = {"left to right", "right to left", "both ways"};
     owl_text_words(svg, "Plan view, to scale; the camera looks up the page. Places as seen from the camera, "
                         "counted from the mark on the ground.");
@@ -113,9 +122,8 @@ static void describe(const struct owl_stage_scene *scene, struct owl_text *svg)
         describe_device(plan, device, svg);
     owl_text_words(svg, " The animal walks ");
     owl_text_words(svg, travel[plan->stage.travel]);
-    owl_text_words(svg, scene->opened ? "; its middle is " : "; the sensor does not notice it.");
-    if (scene->opened) {
-        double offset_m = owl_outcome_value(outcome, OWL_RESULT_OFFSET, 0);
+    owl_text_words(svg, isnan(offset_m) ? "; the sensor does not notice it." : "; its middle is ");
+    if (!isnan(offset_m)) {
         owl_unit_show(OWL_UNIT_LENGTH, fabs(offset_m), svg);
         owl_text_words(svg, offset_m < 0.0 ? " before the mark" : " past the mark");
         owl_text_words(svg, " when the shutter opens.");
@@ -141,23 +149,45 @@ static void write_rectangle(struct owl_text *svg, const char *class, double widt
     owl_text_words(svg, "/>");
 }
 
-void owl_stage_head(const struct owl_stage_scene *scene, struct owl_text *svg)
+static void write_id(struct owl_text *svg, const struct owl_stage_scene *scene, const char *part)
+{
+    owl_text_words(svg, scene->name);
+    owl_text_words(svg, part);
+}
+
+void owl_stage_open_head(const struct owl_stage_scene *scene, const char *title, struct owl_text *svg)
 {
     double height = scene->ground_height + STRIP_HEIGHT;
-    owl_text_words(svg, "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"owl-stage\" role=\"img\" "
-                        "aria-labelledby=\"owl-stage-title owl-stage-desc\" viewBox=\"0 0 ");
+    owl_text_words(svg, "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"owl-stage\" role=\"img\" aria-labelledby=\"");
+    write_id(svg, scene, "-title ");
+    write_id(svg, scene, "-desc\" viewBox=\"0 0 ");
     owl_stage_pair(svg, OWL_STAGE_WIDTH, height);
     owl_text_char(svg, '"');
     owl_stage_attribute(svg, "width", OWL_STAGE_WIDTH);
     owl_stage_attribute(svg, "height", height);
-    owl_text_words(svg, ">\n<title id=\"owl-stage-title\">The stage from above</title>\n<desc id=\"owl-stage-desc\">");
-    describe(scene, svg);
+    owl_text_words(svg, ">\n<title id=\"");
+    write_id(svg, scene, "-title\">");
+    owl_text_markup(svg, title);
+    owl_text_words(svg, "</title>\n<desc id=\"");
+    write_id(svg, scene, "-desc\">");
+}
+
+void owl_stage_close_head(const struct owl_stage_scene *scene, struct owl_text *svg)
+{
     owl_text_words(svg, "</desc>\n<style>");
     owl_text_words(svg, style);
-    owl_text_words(svg, "</style>\n<defs><clipPath id=\"owl-stage-ground\">");
+    owl_text_words(svg, "</style>\n<defs><clipPath id=\"");
+    write_id(svg, scene, "-ground\">");
     write_rectangle(svg, "", OWL_STAGE_WIDTH, scene->ground_height);
     owl_text_words(svg, "</clipPath></defs>\n");
-    write_rectangle(svg, " class=\"paper\"", OWL_STAGE_WIDTH, height);
+    write_rectangle(svg, " class=\"paper\"", OWL_STAGE_WIDTH, scene->ground_height + STRIP_HEIGHT);
+}
+
+void owl_stage_head(const struct owl_stage_scene *scene, struct owl_text *svg)
+{
+    owl_stage_open_head(scene, "The stage from above", svg);
+    describe(scene, svg);
+    owl_stage_close_head(scene, svg);
 }
 
 /* ---- labels ---- */
@@ -174,13 +204,13 @@ static void write_text(struct owl_text *svg, double x, double y, const char *mor
 }
 
 /* The room kept for a text, left top right bottom: what the tests hold against each other. */
-static void open_label(struct owl_text *svg, const struct owl_label_box *box)
+static void open_label(struct owl_text *svg, const struct owl_label_box *box, bool strong)
 {
     owl_text_words(svg, "\n<g data-box=\"");
     owl_stage_pair(svg, box->left, box->top);
     owl_text_char(svg, ' ');
     owl_stage_pair(svg, box->right, box->bottom);
-    owl_text_words(svg, "\">");
+    owl_text_words(svg, strong ? "\" class=\"strong\">" : "\">");
 }
 
 /* Text leans towards what it names. */
@@ -191,7 +221,7 @@ static void write_label(struct owl_text *svg, const struct owl_label *label)
     bool right_of = label->at_x < box->left + 1.0, left_of = label->at_x > box->right - 1.0;
     double x = right_of ? box->left : left_of ? box->right : middle;
     const char *anchor = right_of ? "" : left_of ? " text-anchor=\"end\"" : " text-anchor=\"middle\"";
-    open_label(svg, box);
+    open_label(svg, box, label->strong);
     for (int i = 0; i < owl_label_lines(label); i++)
         write_text(svg, x, box->top + (i + 0.78) * leading, anchor, label->line[i]);
     owl_text_words(svg, "</g>");
@@ -229,7 +259,7 @@ static void write_strip_text(struct owl_text *svg, double x, double baseline, co
 {
     double top = baseline - 0.78 * owl_label_leading(OWL_STAGE_FONT);
     struct owl_label_box box = {x, top, x + owl_label_width(words, OWL_STAGE_FONT), top + owl_label_height(1, OWL_STAGE_FONT)};
-    open_label(svg, &box);
+    open_label(svg, &box, false);
     write_text(svg, x, baseline, more, words);
     owl_text_words(svg, "</g>");
 }

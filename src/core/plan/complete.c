@@ -29,6 +29,13 @@ static void fill_point(struct owl_point *point, double x_m, double y_m, double z
         *point = (struct owl_point){x_m, y_m, z_m};
 }
 
+/* A passer has few fields of its own: the rest of its body is its kind's. */
+static void take_kind(struct owl_plan_body *passer)
+{
+    passer->mass_kg = passer->length_m = passer->height_m = passer->shoulder_m = passer->width_m = NAN;
+    passer->coat = passer->pupil_m = NAN;
+}
+
 static void complete_body(struct owl_plan_body *body)
 {
     const struct owl_animal *animal = owl_animal_at((size_t)body->kind);
@@ -112,8 +119,10 @@ void owl_plan_complete(struct owl_plan *plan)
 {
     struct owl_plan_camera *camera = &plan->camera;
     complete_body(&plan->subject);
-    for (int i = 0; i < plan->passers; i++)
+    for (int i = 0; i < plan->passers; i++) {
+        take_kind(&plan->passer[i].body);
         complete_body(&plan->passer[i].body);
+    }
     struct owl_point middle = {0.0, 0.0, plan->stage.mark_height_m + plan->subject.height_m / 2.0};
     fill_point(&camera->place, 0.0, -USUAL_CAMERA_DISTANCE_M, middle.z_m);
     fill_point(&camera->aim, middle.x_m, middle.y_m, middle.z_m);

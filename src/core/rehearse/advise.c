@@ -4,214 +4,69 @@
 #include <math.h>
 #include <string.h>
 
-#include "core/plan/reader.h"
-
-#define COST_MOST 1.6e7         /* arrivals in all seasons of the search, when their number is left to us */
+#define COST_MOST 1.6e7   /* arrivals in all seasons of the search, when their number is left to us: a few seconds */
 #define SEASONS_LEAST 12
 #define TRIALS_LEAST 120
-#define FIRST_STAGE 8           /* a share of the seasons after which a hopeless candidate is dropped: 1/8, then */
-#define SECOND_STAGE 3          /* 1/3 */
-#define STAGE_LEAST 25
-#define HOPE 3.0                /* standard errors a candidate may still be better than it looks */
-#define SURE 1.645              /* of a normal: 5 % beyond on either side */
-#define WORTH_SHARE 0.01        /* of the keepers: a smaller gain is not worth a change; our choice */
-#define WORTH_PASSES 0.005      /* of the passes, for plans of few keepers; our choice */
-#define NEARLY_AS_GOOD 0.95     /* of the gain: then the smaller step is taken; our choice */
-#define ALIKE 0.98              /* of the gain: then the handier lever comes first; our choice */
-#define LINKS_SHARE 0.3         /* of the passes must get one link further for a step without keepers to count */
-#define LINK_WORTH 1e-4         /* of owl_season_score */
+#define WORTH_SHARE 0.01  /* of the keepers: a smaller gain is not worth a change; our choice */
+#define WORTH_PASSES 0.005 /* of the passes, for plans of few keepers; our choice */
+#define PART_WORTH 0.5    /* of that, for what is one change of several; our choice */
+#define ALIKE 0.98        /* of the gain: then the handier lever comes first; our choice */
+#define MANY_LOST 0.5     /* of the passes: then getting them some links further counts, too */
+#define FURTHER 0.3       /* of the passes, by one link at least */
 #define ROUNDS 2
-#define COARSE_ALONE 32
-#define COARSE_TOGETHER 4
-#define FRESH_SEED 0x9e3779b97f4a7c15u /* any number: another stream */
+#define REACH_ALONE 32
+#define REACH_TOGETHER 4
+#define FRESH_SEED 0x9e3779b97f4a7c15u /* any number: other streams */
 
 enum column { REFERENCE, BEST, TRIAL };
+
+static const struct owl_steps as_it_is = {{0}};
 
 static bool is_fresh(const struct owl_advise *advise)
 {
     return advise->phase >= OWL_ADVISE_FRESH_AS_IT_IS;
 }
 
-static double *column(const struct owl_advise *advise, enum column which)
+static int seasons_wanted(const struct owl_advise *advise)
 {
-    return advise->room.column[which];
+    return is_fresh(advise) ? advise->advice.fresh_seasons : advise->advice.seasons;
 }
 
 static void keep_column(const struct owl_advise *advise, enum column from, enum column to)
 {
-    int count = is_fresh(advise) ? advise->advice.fresh_seasons : advise->advice.seasons;
-    memcpy(column(advise, to), column(advise, from), (size_t)count * sizeof(double));
+    memcpy(advise->room.column[to], advise->room.column[from], (size_t)seasons_wanted(advise) * sizeof(double));
 }
 
-/* ---- one candidate ---- */
-
-/* False: gear, reader, bounds or keeps do not allow it, or it comes to the plan as it stands. */
-static bool make_plan(struct owl_advise *advise, const struct owl_steps *steps)
+/* A candidate among others may be dropped early: hope is what it must seem able to win, -INFINITY to run it whole. */
+static bool begin_trial(struct owl_advise *advise, const struct owl_steps *steps, double hope)
 {
-    struct owl_change change[OWL_CHANGES_MOST];
-    struct owl_plan *plan = &advise->trial.plan;
-    int changes = owl_steps_changes(steps, advise->lever, advise->levers, advise->plan, change);
-    *plan = *advise->plan;
-    for (int i = 0; i < changes; i++)
-        if (owl_plan_apply(&change[i], plan) != OWL_OK)
-            return false;
-    return changes >= 0 && owl_keeps_hold(advise->wish.keep, advise->wish.keeps, advise->plan, plan) &&
-           owl_plan_stands(plan);
+    bool begun = owl_trial_begin(&advise->trial, &advise->ground, steps, seasons_wanted(advise), hope);
+    advise->advice.trials += begun && !is_fresh(advise);
+    return begun;
 }
 
-static bool prepare(struct owl_advise *advise)
-{
-    struct owl_evaluation *evaluation = &advise->trial.evaluation;
-    return owl_plan_evaluate(&advise->trial.plan, advise->watch, evaluation) == OWL_OK &&
-           owl_setup_prepare(&advise->trial.plan, advise->watch, evaluation, &advise->habits, advise->room.row,
-                             &advise->trial.setup) == OWL_OK;
-}
-
-/* Whether seasons are to be run for these steps. */
-static bool begin_trial(struct owl_advise *advise, const struct owl_steps *steps, double target)
-{
-    if (!make_plan(advise, steps) || !prepare(advise) ||
-        !owl_bounds_hold(&advise->bounds, &advise->trial.plan, &advise->trial.evaluation))
-        return false;
-    advise->trial.steps = *steps;
-    advise->trial.done = advise->trial.to = 0;
-    advise->trial.wanted = is_fresh(advise) ? advise->advice.fresh_seasons : advise->advice.seasons;
-    advise->trial.target = target;
-    advise->trial.running = true;
-    advise->trial.held = false;
-    if (!is_fresh(advise))
-        advise->advice.trials++;
-    return true;
-}
-
-static int next_stage(const struct owl_advise *advise)
-{
-    int done = advise->trial.done, wanted = advise->trial.wanted;
-    int first = wanted / FIRST_STAGE, second = wanted / SECOND_STAGE;
-    if (advise->trial.target == -INFINITY || second < STAGE_LEAST)
-        return wanted;
-    if (done == 0)
-        return first > STAGE_LEAST ? first : STAGE_LEAST;
-    return done < second ? second : wanted;
-}
-
-static void name_task(struct owl_advise *advise, struct owl_advise_task *task)
-{
-    advise->trial.to = next_stage(advise);
-    *task = (struct owl_advise_task){.setup = &advise->trial.setup,
-                                     .seed = is_fresh(advise) ? advise->wish.seed ^ FRESH_SEED : advise->wish.seed,
-                                     .from = advise->trial.done,
-                                     .to = advise->trial.to,
-                                     .season = advise->room.season + advise->trial.done};
-}
-
-/* Takes in the seasons of a stage; false when more are to be run. */
-static bool end_stage(struct owl_advise *advise)
-{
-    const struct owl_season *season = advise->room.season;
-    double *trial = column(advise, TRIAL);
-    for (int i = advise->trial.done; i < advise->trial.to; i++)
-        trial[i] = is_fresh(advise) ? season[i].ledger.first[OWL_LEDGER_KEEPER] : owl_season_score(&season[i]);
-    advise->trial.done = advise->trial.to;
-    struct owl_difference difference = owl_difference_of(trial, column(advise, REFERENCE), advise->trial.done);
-    advise->trial.difference = difference;
-    if (difference.mean + HOPE * difference.error <= advise->trial.target)
-        return true;
-    if (advise->trial.done < advise->trial.wanted)
-        return false;
-    advise->trial.held = owl_bounds_hold_seasons(&advise->bounds, season, advise->trial.done);
-    return true;
-}
-
-/* ---- along a line ---- */
-
-static void begin_line(struct owl_advise *advise, int hint, int reach)
-{
-    struct owl_advise_line *line = &advise->line;
-    line->hint = hint;
-    line->reach = reach;
-    line->tries = line->stride = line->best = 0;
-    memset(line->tried, 0, sizeof line->tried);
-}
-
-static void single_line(struct owl_advise *advise, int lever)
-{
-    advise->line = (struct owl_advise_line){.levers = 1, .lever = {lever}, .ratio = {1}};
-}
-
-/* Coarse: the hint, then 1, -1, 2, -2, 4 .. up to the reach; fine: to both sides of the best, nearer and nearer. 0: the
-   line is done. */
-static int next_place(struct owl_advise_line *line)
-{
-    if (line->tries == 0 && line->hint != 0) {
-        line->tries = 1;
-        return line->hint;
-    }
-    line->tries += line->tries == 0;
-    int coarse = 1 << (line->tries - 1) / 2;
-    if (line->stride == 0 && coarse <= line->reach)
-        return line->tries++ % 2 ? coarse : -coarse;
-    if (line->best == 0)
-        return 0;
-    if (line->stride == 0) {
-        line->stride = line->best > 0 ? line->best : -line->best;
-        line->tries = 1;
-    }
-    if (line->tries % 2 && (line->stride /= 2) == 0)
-        return 0;
-    return line->best + (line->tries++ % 2 ? line->stride : -line->stride);
-}
-
-static bool is_news(struct owl_advise_line *line, int place)
-{
-    unsigned bit = (unsigned)(place + 64);
-    if (bit >= 192u || place == 0 || (line->tried[bit / 64u] >> bit % 64u & 1u))
-        return false;
-    line->tried[bit / 64u] |= (uint64_t)1 << bit % 64u;
-    return true;
-}
-
-/* The next candidate along the line from some steps; false when the line is done. */
 static bool try_line(struct owl_advise *advise, const struct owl_steps *from)
 {
-    struct owl_advise_line *line = &advise->line;
-    for (int place = next_place(line); place != 0; place = next_place(line)) {
-        struct owl_steps steps = *from;
-        if (!is_news(line, place) || advise->advice.trials >= advise->trials_most)
-            continue;
-        for (int i = 0; i < line->levers; i++)
-            steps.step[line->lever[i]] += place * line->ratio[i];
-        line->place = place;
-        if (begin_trial(advise, &steps, fmax(line->best ? line->gain.mean * NEARLY_AS_GOOD : 0.0, 0.0)))
+    while (advise->advice.trials < advise->trials_most && owl_line_next(&advise->line)) {
+        struct owl_steps steps = owl_line_steps(&advise->line, from, advise->line.place);
+        if (begin_trial(advise, &steps, owl_line_target(&advise->line)))
             return true;
     }
     return false;
 }
 
-/* Of two nearly as good, the smaller step. */
 static void take_place(struct owl_advise *advise)
 {
-    struct owl_advise_line *line = &advise->line;
-    struct owl_difference gain = advise->trial.difference;
-    if (!advise->trial.held || gain.mean - SURE * gain.error <= 0.0)
-        return;
-    bool smaller = line->place * line->place < line->best * line->best;
-    double needed = line->best == 0 ? 0.0 : smaller ? line->gain.mean * NEARLY_AS_GOOD : line->gain.mean / NEARLY_AS_GOOD;
-    if (gain.mean <= needed)
-        return;
-    line->best = line->place;
-    line->gain = gain;
-    keep_column(advise, TRIAL, BEST);
+    if (advise->trial.held && owl_line_take(&advise->line, &advise->trial.difference))
+        keep_column(advise, TRIAL, BEST);
 }
 
 /* ---- each alone ---- */
 
-static const struct owl_steps as_it_is = {{0}};
-
 static void sort_found(struct owl_advise *advise)
 {
     for (int i = 1; i < advise->founds; i++) {
-        struct owl_lever_found moving = advise->found[i];
+        struct owl_advise_found moving = advise->found[i];
         int j = i;
         for (; j > 0 && advise->found[j - 1].gain < moving.gain; j--)
             advise->found[j] = advise->found[j - 1];
@@ -219,68 +74,36 @@ static void sort_found(struct owl_advise *advise)
     }
 }
 
-static void note_found(struct owl_advise *advise)
-{
-    const struct owl_advise_line *line = &advise->line;
-    if (line->best != 0 && line->gain.mean >= advise->worth)
-        advise->found[advise->founds++] = (struct owl_lever_found){line->lever[0], line->best, line->gain.mean};
-}
-
 static void begin_alone(struct owl_advise *advise, int lever)
 {
     advise->at = lever;
-    single_line(advise, lever);
-    begin_line(advise, 0, COARSE_ALONE);
+    advise->line = owl_line_of(lever, 0, REACH_ALONE);
+}
+
+static void end_alone(struct owl_advise *advise)
+{
+    const struct owl_line *line = &advise->line;
+    if (line->best != 0 && line->gain.mean >= advise->worth)
+        advise->found[advise->founds++] = (struct owl_advise_found){line->lever[0], line->best, line->gain.mean};
+    begin_alone(advise, advise->at + 1);
 }
 
 static bool try_alone(struct owl_advise *advise)
 {
-    while (advise->at < advise->levers) {
+    while (advise->at < advise->ground.levers) {
         if (try_line(advise, &as_it_is))
             return true;
-        note_found(advise);
-        begin_alone(advise, advise->at + 1);
+        end_alone(advise);
     }
     sort_found(advise);
     advise->best = as_it_is;
     if (advise->founds > 0)
         advise->best.step[advise->found[0].lever] = advise->found[0].step;
     advise->phase = OWL_ADVISE_REFERENCE;
-    advise->at = 0;
     return begin_trial(advise, &advise->best, -INFINITY);
 }
 
 /* ---- together ---- */
-
-/* What is set in step so that the exposure stays as it is, in thirds of a stop and whole stops of flash power. */
-static const struct {
-    enum owl_lever_kind one, other;
-    int step, other_step;
-} joint[] = {
-    {OWL_LEVER_APERTURE, OWL_LEVER_ISO, 1, 1},     {OWL_LEVER_APERTURE, OWL_LEVER_POWER, 3, 1},
-    {OWL_LEVER_ISO, OWL_LEVER_POWER, 3, -1},       {OWL_LEVER_APERTURE, OWL_LEVER_SHUTTER, 1, 1},
-    {OWL_LEVER_ISO, OWL_LEVER_SHUTTER, 1, -1},     {OWL_LEVER_POWER, OWL_LEVER_POWER, 1, 1},
-};
-#define JOINTS ((int)(sizeof joint / sizeof *joint))
-
-static void add_levers(struct owl_advise *advise, enum owl_lever_kind kind, int ratio)
-{
-    struct owl_advise_line *line = &advise->line;
-    for (int i = 0; i < advise->levers; i++) {
-        if (advise->lever[i].kind != kind || line->levers == OWL_ADVISE_JOINT)
-            continue;
-        line->lever[line->levers] = i;
-        line->ratio[line->levers++] = ratio;
-    }
-}
-
-static void joint_line(struct owl_advise *advise, int number)
-{
-    advise->line = (struct owl_advise_line){.levers = 0};
-    add_levers(advise, joint[number].one, joint[number].step);
-    if (joint[number].other != joint[number].one)
-        add_levers(advise, joint[number].other, joint[number].other_step);
-}
 
 static bool is_found(const struct owl_advise *advise, int lever)
 {
@@ -290,38 +113,35 @@ static bool is_found(const struct owl_advise *advise, int lever)
     return false;
 }
 
-/* First what won alone, then settings in step, then the other levers. False past the last. */
+/* First what won alone, then settings in step, then the other levers; where nothing won alone they may have far to go.
+   False past the last. */
 static bool begin_together(struct owl_advise *advise, int at)
 {
-    int others = at - advise->founds - JOINTS;
+    int other = at - advise->founds - OWL_LINE_JOINTS;
     advise->at = at;
-    if (others >= advise->levers)
+    if (other >= advise->ground.levers)
         return false;
     if (at < advise->founds) {
-        const struct owl_lever_found *found = &advise->found[at];
-        single_line(advise, found->lever);
-        begin_line(advise, found->step - advise->best.step[found->lever], COARSE_TOGETHER);
-    } else if (others < 0) {
-        joint_line(advise, at - advise->founds);
-        begin_line(advise, 0, COARSE_TOGETHER);
+        const struct owl_advise_found *found = &advise->found[at];
+        advise->line = owl_line_of(found->lever, found->step - advise->best.step[found->lever], REACH_TOGETHER);
+    } else if (other < 0) {
+        advise->line = owl_line_joint(&advise->ground, at - advise->founds, REACH_TOGETHER);
     } else {
-        single_line(advise, others);
-        begin_line(advise, 0, is_found(advise, others) ? 0 : advise->founds > 0 ? COARSE_TOGETHER : COARSE_ALONE);
+        advise->line = owl_line_of(other, 0, is_found(advise, other) ? 0 : advise->founds > 0 ? REACH_TOGETHER : REACH_ALONE);
     }
     return true;
 }
 
-/* A step counts when it wins keepers worth having, or, while most passes are lost, gets many of them further. */
-static void step_on(struct owl_advise *advise)
+static void end_together(struct owl_advise *advise)
 {
-    const struct owl_advise_line *line = &advise->line;
-    bool many_lost = advise->advice.keepers < 0.5 * advise->advice.passes;
-    double enough = many_lost ? LINKS_SHARE * LINK_WORTH * advise->advice.passes : 0.5 * advise->worth;
+    const struct owl_line *line = &advise->line;
+    const struct owl_advice *advice = &advise->advice;
+    bool many_lost = advice->keepers < (1.0 - MANY_LOST) * advice->passes;
+    double enough = many_lost ? FURTHER * OWL_LINK_WORTH * advice->passes : PART_WORTH * advise->worth;
     if (line->best == 0 || line->gain.mean < enough)
         return;
-    for (int i = 0; i < line->levers; i++)
-        advise->best.step[line->lever[i]] += line->best * line->ratio[i];
-    advise->improved = 1;
+    advise->best = owl_line_steps(line, &advise->best, line->best);
+    advise->improved = true;
     keep_column(advise, BEST, REFERENCE);
 }
 
@@ -329,19 +149,17 @@ static bool try_prune(struct owl_advise *advise);
 
 static bool try_together(struct owl_advise *advise)
 {
-    for (;;) {
+    do {
         if (try_line(advise, &advise->best))
             return true;
-        step_on(advise);
-        if (begin_together(advise, advise->at + 1))
-            continue;
-        if (++advise->round == ROUNDS || !advise->improved)
-            break;
-        advise->improved = 0;
-        begin_together(advise, 0);
-    }
+        end_together(advise);
+        if (!begin_together(advise, advise->at + 1) && advise->improved && ++advise->round < ROUNDS) {
+            advise->improved = false;
+            begin_together(advise, 0);
+        }
+    } while (advise->at < advise->founds + OWL_LINE_JOINTS + advise->ground.levers);
     advise->phase = OWL_ADVISE_PRUNE;
-    advise->at = advise->levers;
+    advise->at = advise->ground.levers;
     return try_prune(advise);
 }
 
@@ -350,10 +168,8 @@ static bool try_prune(struct owl_advise *advise)
 {
     while (--advise->at >= 0) {
         struct owl_steps steps = advise->best;
-        if (steps.step[advise->at] == 0)
-            continue;
         steps.step[advise->at] = 0;
-        if (begin_trial(advise, &steps, -0.5 * advise->worth))
+        if (advise->best.step[advise->at] != 0 && begin_trial(advise, &steps, -2.0 * advise->worth))
             return true;
     }
     advise->phase = OWL_ADVISE_FRESH_AS_IT_IS;
@@ -362,7 +178,7 @@ static bool try_prune(struct owl_advise *advise)
 
 static void take_prune(struct owl_advise *advise)
 {
-    if (!advise->trial.held || advise->trial.difference.mean < -0.25 * advise->worth)
+    if (!advise->trial.held || advise->trial.difference.mean < -PART_WORTH * advise->worth)
         return;
     advise->best = advise->trial.steps;
     keep_column(advise, TRIAL, REFERENCE);
@@ -370,50 +186,22 @@ static void take_prune(struct owl_advise *advise)
 
 /* ---- fresh random numbers ---- */
 
-static struct owl_gain gain_of(const struct owl_difference *difference)
+/* One step that only the search together came upon is an advice of its own. */
+static void find_best_alone(struct owl_advise *advise)
 {
-    return (struct owl_gain){difference->mean, difference->mean - SURE * difference->error, difference->mean + SURE * difference->error};
-}
-
-static bool is_worth(const struct owl_advise *advise)
-{
-    struct owl_gain gain = gain_of(&advise->trial.difference);
-    return advise->trial.held && gain.low > 0.0 && gain.mean >= advise->worth;
-}
-
-static int levers_moved(const struct owl_steps *steps)
-{
-    int moved = 0;
-    for (int i = 0; i < OWL_LEVERS_MOST; i++)
-        moved += steps->step[i] != 0;
-    return moved;
-}
-
-/* A single step that only the search together came upon is an advice of its own. */
-static void find_single_best(struct owl_advise *advise)
-{
-    if (levers_moved(&advise->best) != 1)
-        return;
     int lever = 0, place = advise->founds < OWL_ADVICE_SINGLES ? advise->founds : OWL_ADVICE_SINGLES - 1;
+    if (owl_steps_moved(&advise->best) != 1)
+        return;
     while (advise->best.step[lever] == 0)
         lever++;
-    for (int i = 0; i < advise->founds; i++)
+    for (int i = 0; i < advise->founds && i < OWL_ADVICE_SINGLES; i++)
         if (advise->found[i].lever == lever)
             place = i;
-    advise->found[place] = (struct owl_lever_found){lever, advise->best.step[lever], 0.0};
+    advise->found[place] = (struct owl_advise_found){lever, advise->best.step[lever], 0.0};
     advise->founds = place < advise->founds ? advise->founds : place + 1;
 }
 
-static bool try_fresh_together(struct owl_advise *advise)
-{
-    advise->phase = OWL_ADVISE_FRESH_TOGETHER;
-    if (levers_moved(&advise->best) > 1 && begin_trial(advise, &advise->best, -INFINITY))
-        return true;
-    advise->phase = OWL_ADVISE_DONE;
-    return false;
-}
-
-static bool try_fresh_alone(struct owl_advise *advise)
+static bool try_fresh(struct owl_advise *advise)
 {
     while (++advise->at < advise->founds && advise->at < OWL_ADVICE_SINGLES) {
         struct owl_steps steps = as_it_is;
@@ -421,54 +209,86 @@ static bool try_fresh_alone(struct owl_advise *advise)
         if (begin_trial(advise, &steps, -INFINITY))
             return true;
     }
-    return try_fresh_together(advise);
+    advise->phase = OWL_ADVISE_FRESH_TOGETHER;
+    return owl_steps_moved(&advise->best) > 1 && begin_trial(advise, &advise->best, -INFINITY);
 }
 
-/* Behind those that win clearly more, and those nearly alike that are handier. */
-static void note_single(struct owl_advise *advise)
+static struct owl_gain gain_of(const struct owl_difference *difference)
+{
+    double half = OWL_INTERVAL_ERRORS * difference->error;
+    return (struct owl_gain){difference->mean, difference->mean - half, difference->mean + half};
+}
+
+static bool is_confirmed(const struct owl_advise *advise)
+{
+    return advise->trial.held && gain_of(&advise->trial.difference).low > 0.0 && advise->trial.difference.mean >= advise->worth;
+}
+
+static void note_alone(struct owl_advise *advise)
 {
     struct owl_advice *advice = &advise->advice;
-    const struct owl_lever *lever = &advise->lever[advise->found[advise->at].lever];
-    struct owl_advised single = {.gain = gain_of(&advise->trial.difference)};
-    single.changes = owl_lever_changes(lever, advise->plan, advise->found[advise->at].step, single.change);
-    int place = advice->singles;
-    for (; place > 0 && advice->single[place - 1].gain.mean < single.gain.mean; place--)
-        advice->single[place] = advice->single[place - 1];
-    advice->single[place] = single;
-    advice->singles++;
+    const struct owl_advise_found *found = &advise->found[advise->at];
+    if (!is_confirmed(advise))
+        return;
+    struct owl_advised *single = &advice->single[advice->singles++];
+    single->lever = found->lever;
+    single->gain = gain_of(&advise->trial.difference);
+    single->changes = owl_lever_changes(&advise->ground.lever[found->lever], advise->ground.plan, found->step, single->change);
 }
 
 static void note_together(struct owl_advise *advise)
 {
     struct owl_advice *advice = &advise->advice;
-    double alone = advice->singles > 0 ? advice->single[0].gain.mean : 0.0;
-    if (!is_worth(advise) || advise->trial.difference.mean < alone + 0.5 * advise->worth)
+    double alone = 0.0;
+    for (int i = 0; i < advice->singles; i++)
+        alone = fmax(alone, advice->single[i].gain.mean);
+    if (!is_confirmed(advise) || advise->trial.difference.mean < alone + PART_WORTH * advise->worth)
         return;
     advice->gain = gain_of(&advise->trial.difference);
-    advice->changes = owl_steps_changes(&advise->best, advise->lever, advise->levers, advise->plan, advice->together);
+    advice->changes = owl_steps_changes(&advise->ground, &advise->best, advice->together);
+}
+
+/* The best of those from `from` on; of some nearly alike the handiest. */
+static int next_best(const struct owl_advice *advice, int from)
+{
+    double most = 0.0;
+    int best = -1;
+    for (int i = from; i < advice->singles; i++)
+        most = fmax(most, advice->single[i].gain.mean);
+    for (int i = from; i < advice->singles; i++)
+        if (advice->single[i].gain.mean >= ALIKE * most && (best < 0 || advice->single[i].lever < advice->single[best].lever))
+            best = i;
+    return best;
+}
+
+static void sort_singles(struct owl_advice *advice)
+{
+    for (int i = 0; i < advice->singles; i++) {
+        int best = next_best(advice, i);
+        struct owl_advised moving = advice->single[i];
+        advice->single[i] = advice->single[best];
+        advice->single[best] = moving;
+    }
 }
 
 /* ---- the phases ---- */
 
-static double mean_of(const struct owl_season *season, int seasons, bool of_keepers)
-{
-    double sum = 0.0;
-    for (int i = 0; i < seasons; i++)
-        sum += of_keepers ? season[i].ledger.first[OWL_LEDGER_KEEPER] : owl_ledger_passes(&season[i].ledger);
-    return sum / seasons;
-}
-
 static void take_as_it_is(struct owl_advise *advise)
 {
     struct owl_advice *advice = &advise->advice;
-    const struct owl_season *season = advise->room.season;
-    advice->keepers = mean_of(season, advise->trial.done, true);
-    advice->passes = mean_of(season, advise->trial.done, false);
+    double keepers = 0.0, passes = 0.0;
+    for (int i = 0; i < advise->trial.done; i++) {
+        keepers += advise->room.season[i].ledger.first[OWL_LEDGER_KEEPER];
+        passes += owl_ledger_passes(&advise->room.season[i].ledger);
+    }
+    advice->keepers = keepers / advise->trial.done;
+    advice->passes = passes / advise->trial.done;
     advise->worth = fmax(WORTH_SHARE * advice->keepers, WORTH_PASSES * advice->passes);
-    owl_bounds_take_seasons(&advise->bounds, season, advise->trial.done);
+    owl_bounds_take_seasons(&advise->ground.bounds, advise->room.season, advise->trial.done);
     keep_column(advise, TRIAL, REFERENCE);
 }
 
+/* What follows from a trial that is over. */
 static void conclude(struct owl_advise *advise)
 {
     switch (advise->phase) {
@@ -487,17 +307,12 @@ static void conclude(struct owl_advise *advise)
     case OWL_ADVISE_PRUNE: take_prune(advise); break;
     case OWL_ADVISE_FRESH_AS_IT_IS:
         take_as_it_is(advise);
-        find_single_best(advise);
+        find_best_alone(advise);
         advise->phase = OWL_ADVISE_FRESH_ALONE;
         advise->at = -1;
         break;
-    case OWL_ADVISE_FRESH_ALONE:
-        if (is_worth(advise))
-            note_single(advise);
-        break;
-    default:
-        note_together(advise);
-        advise->phase = OWL_ADVISE_DONE;
+    case OWL_ADVISE_FRESH_ALONE: note_alone(advise); break;
+    default: note_together(advise);
     }
 }
 
@@ -507,29 +322,46 @@ static bool propose(struct owl_advise *advise)
     case OWL_ADVISE_ALONE: return try_alone(advise);
     case OWL_ADVISE_TOGETHER: return try_together(advise);
     case OWL_ADVISE_PRUNE: return try_prune(advise);
-    case OWL_ADVISE_FRESH_ALONE: return try_fresh_alone(advise);
+    case OWL_ADVISE_FRESH_ALONE: return try_fresh(advise);
     default: return false;
     }
 }
 
+static void take_seasons(struct owl_advise *advise)
+{
+    struct owl_trial *trial = &advise->trial;
+    double *score = advise->room.column[TRIAL];
+    for (int i = trial->done; i < trial->to; i++)
+        score[i] = is_fresh(advise) ? advise->room.season[i].ledger.first[OWL_LEDGER_KEEPER] : owl_season_score(&advise->room.season[i]);
+    if (owl_trial_judge(trial, &advise->ground, advise->room.season, score, advise->room.column[REFERENCE]))
+        conclude(advise);
+}
+
 bool owl_advise_next(struct owl_advise *advise, struct owl_advise_task *task)
 {
-    if (advise->trial.running && advise->trial.to > advise->trial.done && end_stage(advise)) {
-        advise->trial.running = false;
-        conclude(advise);
-    }
-    if (!advise->trial.running && !propose(advise))
+    struct owl_trial *trial = &advise->trial;
+    if (trial->running && trial->to > trial->done)
+        take_seasons(advise);
+    if (!trial->running && !propose(advise)) {
+        if (advise->phase != OWL_ADVISE_DONE)
+            sort_singles(&advise->advice);
+        advise->phase = OWL_ADVISE_DONE;
         return false;
-    name_task(advise, task);
+    }
+    owl_trial_go_on(trial);
+    *task = (struct owl_advise_task){.setup = &trial->setup,
+                                     .seed = is_fresh(advise) ? advise->wish.seed ^ FRESH_SEED : advise->wish.seed,
+                                     .from = trial->done,
+                                     .to = trial->to,
+                                     .season = advise->room.season + trial->done};
     return true;
 }
 
 /* By what they cost, never by the clock, so that the advice is the same on every machine. */
-static void share_out(struct owl_advise *advise)
+static void share_out(struct owl_advise *advise, const struct owl_setup *setup)
 {
-    const struct owl_setup *setup = &advise->trial.setup;
     double cost = 1.0 + setup->arrivals * (1.0 + 0.2 * (setup->frames_per_firing - 1.0));
-    double seasons = COST_MOST / cost / (0.5 * OWL_ADVISE_TRIALS_MOST);
+    double seasons = COST_MOST / cost / (PART_WORTH * OWL_ADVISE_TRIALS_MOST);
     advise->advice.seasons = advise->wish.seasons;
     advise->trials_most = OWL_ADVISE_TRIALS_MOST;
     if (advise->wish.seasons == 0) {
@@ -543,18 +375,17 @@ enum owl_status owl_advise_begin(struct owl_advise *advise, const struct owl_pla
                                  const struct owl_habits *habits, const struct owl_advise_wish *wish,
                                  const struct owl_advise_room *room)
 {
+    struct owl_trial *trial = &advise->trial;
     memset(advise, 0, sizeof *advise);
-    advise->plan = plan;
-    advise->watch = watch;
-    advise->habits = *habits;
     advise->wish = *wish;
     advise->room = *room;
-    advise->levers = owl_levers_of(plan, advise->lever);
-    advise->trial.plan = *plan;
-    if (!prepare(advise))
+    advise->ground = (struct owl_ground){.plan = plan, .watch = watch, .habits = *habits, .keep = wish->keep, .keeps = wish->keeps, .row = room->row};
+    advise->ground.levers = owl_levers_of(plan, advise->ground.lever);
+    if (owl_plan_evaluate(plan, watch, &trial->evaluation) != OWL_OK ||
+        owl_setup_prepare(plan, watch, &trial->evaluation, habits, room->row, &trial->setup) != OWL_OK)
         return OWL_OUTSIDE_DOMAIN;
-    advise->bounds = owl_bounds_of(plan, &advise->trial.evaluation);
-    share_out(advise);
-    memset(column(advise, REFERENCE), 0, (size_t)advise->advice.fresh_seasons * sizeof(double));
+    advise->ground.bounds = owl_bounds_of(plan, &trial->evaluation);
+    share_out(advise, &trial->setup);
+    memset(room->column[REFERENCE], 0, (size_t)advise->advice.fresh_seasons * sizeof(double));
     return begin_trial(advise, &as_it_is, -INFINITY) ? OWL_OK : OWL_OUTSIDE_DOMAIN;
 }

@@ -6,14 +6,14 @@
            while (owl_advise_next(&advise, &task))
                owl_rehearsal_run(task.setup, task.seed, task.from, task.to, task.season);
 
-   Bounds never traded away: X-sync and all else the reader checks, pause and frames of flashes by night, light at the
+   What is never traded away: X-sync and all else the reader checks, pause and frames of flashes by night, light at the
    eye, trigger voltage and every other danger the plan warns of, cells and card lasting in 90 % of the seasons; and,
-   since no frame is judged by them, blur by diffraction and the size of the animal in the picture. What a plan does
-   not keep to as it stands must not get worse. */
+   since no frame is judged by them, blur by diffraction and the size of the animal in the picture. What the plan as
+   it stands does not keep to must not get worse (advise_bounds.h). */
 #ifndef OWL_CORE_REHEARSE_ADVISE_H
 #define OWL_CORE_REHEARSE_ADVISE_H
 
-#include "core/rehearse/advise_trial.h"
+#include "core/rehearse/advise_line.h"
 
 #define OWL_ADVISE_SEASONS 400     /* for a candidate at most, when their number is left to us */
 #define OWL_ADVISE_FRESH 3         /* times as many to confirm */
@@ -33,6 +33,7 @@ struct owl_gain {
 };
 
 struct owl_advised {
+    int lever; /* handier ones have lower numbers */
     struct owl_change change[OWL_LEVER_CHANGES];
     int changes;
     struct owl_gain gain;
@@ -59,16 +60,6 @@ struct owl_advise_room {
     double *column[OWL_ADVISE_COLUMNS];
 };
 
-/* A line through the levers, along which the best place is sought: one lever, or some in step. */
-#define OWL_ADVISE_JOINT (1 + OWL_FLASHES)
-struct owl_advise_line {
-    int levers, lever[OWL_ADVISE_JOINT], ratio[OWL_ADVISE_JOINT];
-    int hint, reach, tries, stride; /* a place to try first; the farthest of the coarse ones; how far it got */
-    uint64_t tried[3];              /* places -64..127 */
-    int place, best;                /* at trial; 0: none better than where it began */
-    struct owl_difference gain;     /* of the best */
-};
-
 enum owl_advise_phase {
     OWL_ADVISE_AS_IT_IS,
     OWL_ADVISE_ALONE,
@@ -81,40 +72,31 @@ enum owl_advise_phase {
     OWL_ADVISE_DONE
 };
 
-/* The state of a search; its members are its own. Not to be moved. */
+/* A lever that wins alone. */
+struct owl_advise_found {
+    int lever, step;
+    double gain;
+};
+
+/* The state of a search; its members are its own. */
 struct owl_advise {
-    const struct owl_plan *plan;
-    const struct owl_watch_view *watch;
-    struct owl_habits habits;
+    struct owl_ground ground;
     struct owl_advise_wish wish;
     struct owl_advise_room room;
-    struct owl_lever lever[OWL_LEVERS_MOST];
-    int levers, trials_most;
-    struct owl_bounds bounds;
+    int trials_most;
     double worth; /* keepers per watch; less is not worth a change */
     enum owl_advise_phase phase;
-    int at, round, improved;
-    struct owl_advise_line line;
+    int at, round;        /* of the phase: which lever, line or advice; which time round */
+    bool improved;        /* in this round */
+    struct owl_line line;
     struct owl_steps best; /* of the changes together */
-    struct owl_lever_found {
-        int lever, step;
-        double gain;
-    } found[OWL_LEVERS_MOST]; /* each alone, the best first */
+    struct owl_advise_found found[OWL_LEVERS_MOST]; /* the best first, once all are found */
     int founds;
-    struct {
-        struct owl_steps steps;
-        struct owl_plan plan;
-        struct owl_evaluation evaluation;
-        struct owl_setup setup;
-        int done, to, wanted; /* seasons */
-        double target;        /* a mean that must still be in reach */
-        bool running, held;   /* it went through, within the bounds */
-        struct owl_difference difference;
-    } trial;
+    struct owl_trial trial;
     struct owl_advice advice;
 };
 
-/* Everything is borrowed and must outlive the search.
+/* Everything but wish and habits is borrowed, the keeps too, and must outlive the search, which must not be moved.
    OWL_OUTSIDE_DOMAIN: the plan cannot be evaluated or rehearsed. */
 enum owl_status owl_advise_begin(struct owl_advise *advise, const struct owl_plan *plan, const struct owl_watch_view *watch,
                                  const struct owl_habits *habits, const struct owl_advise_wish *wish,
@@ -130,8 +112,5 @@ struct owl_advise_task {
 
 /* Takes in the seasons of the last task and names the next; false when the advice is whole. */
 bool owl_advise_next(struct owl_advise *advise, struct owl_advise_task *task);
-
-/* How far the search is, 0..1, roughly. */
-double owl_advise_progress(const struct owl_advise *advise);
 
 #endif

@@ -20,11 +20,11 @@ enum owl_lever_kind {
     OWL_LEVER_FRAMES,
     OWL_LEVER_INTERVAL,
     OWL_LEVER_PAUSE,
-    OWL_LEVER_PULSES,
-    OWL_LEVER_ZONES,
     OWL_LEVER_SLEEPS,
     OWL_LEVER_FOCUS,       /* by 5 cm, when the plan gives it */
     OWL_LEVER_AIM,         /* of a heat sensor, along the path by 5 cm */
+    OWL_LEVER_PULSES,
+    OWL_LEVER_ZONES,
     OWL_LEVER_BEAM,        /* both ends of a beam, along the path by 5 cm */
     OWL_LEVER_SENSOR,      /* place of a heat sensor, nearer to the animal or farther by 10 cm */
     OWL_LEVER_FLASH,       /* place of one flash, the same */

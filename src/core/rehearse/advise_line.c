@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#define NEARLY_AS_GOOD 0.95 /* of the gain; our choice */
+#define NEARLY_AS_GOOD 0.98 /* of the gain; our choice */
 #define PLACES_DOWN 128
 #define PLACES 256
 
@@ -12,12 +12,33 @@ struct owl_line owl_line_of(int lever, int hint, int reach)
     return (struct owl_line){.levers = 1, .lever = {lever}, .ratio = {1}, .hint = hint, .reach = reach};
 }
 
-void owl_line_add(struct owl_line *line, int lever, int ratio)
+/* Thirds of a stop, and whole stops of flash power. */
+static const struct {
+    enum owl_lever_kind one, other;
+    int step, other_step;
+} joint[OWL_LINE_JOINTS] = {
+    {OWL_LEVER_APERTURE, OWL_LEVER_ISO, 1, 1}, {OWL_LEVER_APERTURE, OWL_LEVER_POWER, 3, 1},
+    {OWL_LEVER_ISO, OWL_LEVER_POWER, 3, -1},   {OWL_LEVER_APERTURE, OWL_LEVER_SHUTTER, 1, 1},
+    {OWL_LEVER_ISO, OWL_LEVER_SHUTTER, 1, -1}, {OWL_LEVER_POWER, OWL_LEVER_POWER, 1, 1},
+};
+
+static void add_levers(const struct owl_ground *ground, enum owl_lever_kind kind, int ratio, struct owl_line *line)
 {
-    if (line->levers == OWL_LINE_LEVERS)
-        return;
-    line->lever[line->levers] = lever;
-    line->ratio[line->levers++] = ratio;
+    for (int i = 0; i < ground->levers && line->levers < OWL_LINE_LEVERS; i++) {
+        if (ground->lever[i].kind != kind)
+            continue;
+        line->lever[line->levers] = i;
+        line->ratio[line->levers++] = ratio;
+    }
+}
+
+struct owl_line owl_line_joint(const struct owl_ground *ground, int number, int reach)
+{
+    struct owl_line line = {.reach = reach};
+    add_levers(ground, joint[number].one, joint[number].step, &line);
+    if (joint[number].other != joint[number].one)
+        add_levers(ground, joint[number].other, joint[number].other_step, &line);
+    return line;
 }
 
 /* 1, -1, 2, -2, 4, -4 .. */
@@ -27,28 +48,25 @@ static int coarse_place(int number)
     return number % 2 ? -away : away;
 }
 
-/* The hint, the coarse places up to the reach, then both sides of the best at half the stride, a quarter .. 0: done. */
-static int next_place(struct owl_line *line)
+/* The hint, the coarse places up to the reach, then both sides of the best at half the stride, a quarter and so on. */
+static bool go_on(struct owl_line *line)
 {
     if (line->hint != 0) {
-        int hint = line->hint;
+        line->place = line->hint;
         line->hint = 0;
-        return hint;
+        return true;
     }
     if (line->stride == 0) {
-        int place = coarse_place(line->tries);
-        if (place <= line->reach && -place <= line->reach) {
-            line->tries++;
-            return place;
-        }
+        line->place = coarse_place(line->tries++);
+        if (line->place <= line->reach && -line->place <= line->reach)
+            return true;
         line->stride = line->best > 0 ? line->best : -line->best;
         line->tries = 0;
     }
     if (line->tries % 2 == 0)
         line->stride /= 2;
-    if (line->stride == 0)
-        return 0;
-    return line->best + (line->tries++ % 2 ? -line->stride : line->stride);
+    line->place = line->best + (line->tries++ % 2 ? -line->stride : line->stride);
+    return line->stride != 0;
 }
 
 static bool is_news(struct owl_line *line, int place)
@@ -64,10 +82,10 @@ static bool is_news(struct owl_line *line, int place)
 
 bool owl_line_next(struct owl_line *line)
 {
-    do {
-        line->place = next_place(line);
-    } while (line->place != 0 && !is_news(line, line->place));
-    return line->place != 0;
+    while (go_on(line))
+        if (is_news(line, line->place))
+            return true;
+    return false;
 }
 
 struct owl_steps owl_line_steps(const struct owl_line *line, const struct owl_steps *from, int place)

@@ -17,9 +17,12 @@ struct owl_line {
     struct owl_difference gain;  /* of the best, against where it began */
 };
 
-/* A line of one lever; more may be added, to be set in step with it. */
+/* A line of one lever. */
 struct owl_line owl_line_of(int lever, int hint, int reach);
-void owl_line_add(struct owl_line *line, int lever, int ratio);
+
+/* A line along which settings go in step so that the exposure stays as it is, or all flashes go together. */
+#define OWL_LINE_JOINTS 6
+struct owl_line owl_line_joint(const struct owl_ground *ground, int number, int reach);
 
 /* Goes to the next place not yet tried; false when the line is done. */
 bool owl_line_next(struct owl_line *line);

@@ -146,6 +146,24 @@ static void test_reader_rates(void **state)
     expect_well(SITE WATCH SUBJECT "active = own hours\nactive from = 19:00\nactive to = 01:30\n");
 }
 
+/* identity: a passer has the whole body of its kind, as a subject of that kind has. */
+static void test_reader_passers_have_bodies(void **state)
+{
+    (void)state;
+    expect_well(SITE WATCH "[subject]\nkind = red fox\n[passer fox]\nkind = red fox\npasses = 2 per night\n");
+    const struct owl_plan_body *one = &plan.subject, *other = &plan.passer[0].body;
+    check_near("rate", other->passes_per_night, 2.0, 0.0);
+    check_near("mass", other->mass_kg, one->mass_kg, 0.0);
+    check_near("length", other->length_m, one->length_m, 0.0);
+    check_near("height", other->height_m, one->height_m, 0.0);
+    check_near("shoulder", other->shoulder_m, one->shoulder_m, 0.0);
+    check_near("width", other->width_m, one->width_m, 0.0);
+    check_near("speed", other->speed_m_s, one->speed_m_s, 0.0);
+    check_near("coat", other->coat, one->coat, 0.0);
+    check_near("pupil", other->pupil_m, one->pupil_m, 0.0);
+    assert_true(one->length_m > 0.3);
+}
+
 /* fault: bytes that are no text. */
 static void test_reader_noise(void **state)
 {
@@ -266,7 +284,7 @@ int main(void)
         cmocka_unit_test(test_reader_ten_lines),       cmocka_unit_test(test_reader_line_ends),
         cmocka_unit_test(test_reader_mistakes),        cmocka_unit_test(test_reader_ranges),
         cmocka_unit_test(test_reader_missing),         cmocka_unit_test(test_reader_contradictions),
-        cmocka_unit_test(test_reader_rates), cmocka_unit_test(test_reader_noise),           cmocka_unit_test(test_reader_all_at_once),
+        cmocka_unit_test(test_reader_rates), cmocka_unit_test(test_reader_passers_have_bodies), cmocka_unit_test(test_reader_noise),           cmocka_unit_test(test_reader_all_at_once),
         cmocka_unit_test(test_reader_failure_leaves_plan), cmocka_unit_test(test_reader_complaint_layout),
         cmocka_unit_test(test_reader_defaults_are_sound), cmocka_unit_test(test_reader_slots_are_apart),
         cmocka_unit_test(test_reader_spelling),
