@@ -137,7 +137,7 @@ static void write_aside(const struct pass_scene *scene, struct owl_text *text)
 {
     double aside_m = scene->trace->pass.path.aside_m;
     if (fabs(aside_m) < ALMOST_ON_PATH_M) {
-        owl_text_words(text, "on the path's line");
+        owl_text_words(text, "on the line of the path");
         return;
     }
     owl_stage_show_tape(text, aside_m);

@@ -1,4 +1,4 @@
-/* The stage's shapes as SVG: what lies on the ground, then the devices on it. */
+/* The stage's shapes as SVG: what lies on the ground, then the devices on it; and the drawing of the plan's stage. */
 #include "core/draw/stage.h"
 
 #include <math.h>
@@ -247,10 +247,57 @@ void owl_stage_draw_devices(const struct owl_stage_scene *scene, struct owl_text
     owl_text_words(svg, "<path class=\"line\" d=\"M-9 0H9M0-9V9\"/><circle class=\"line\" r=\"5\"/></g>");
 }
 
+/* ---- the plan's own stage ---- */
+
+/* One waits on the mark, one is where the shutter finds it. */
+static void add_bodies(struct owl_stage_scene *scene)
+{
+    double offset_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_OFFSET, 0);
+    int sense = scene->evaluation->worse_sense;
+    struct owl_path path = owl_stage_path(scene->plan);
+    owl_stage_add_body(scene, &(struct owl_stage_body){.heading_rad = path.angle_rad, .class = "waiting"});
+    if (isnan(offset_m))
+        return;
+    owl_stage_add_body(scene, &(struct owl_stage_body){.middle = owl_path_point(scene->plan, &path, sense * offset_m),
+                                                       .heading_rad = path.angle_rad + (sense < 0 ? OWL_PI : 0.0),
+                                                       .class = "body",
+                                                       .nose = "ink"});
+}
+
+static void label_animal(struct owl_stage_scene *scene)
+{
+    const struct owl_evaluation *evaluation = scene->evaluation;
+    double offset_m = owl_outcome_value(&evaluation->outcome, OWL_RESULT_OFFSET, 0);
+    if (isnan(offset_m)) {
+        struct owl_label *mute = owl_stage_label(scene, 0.0, 0.0, "not noticed");
+        owl_label_near(&scene->board, mute);
+        return;
+    }
+    const struct owl_point *animal = &scene->body[scene->bodies - 1].middle;
+    struct owl_label *label = owl_stage_label(scene, animal->x_m, animal->y_m, "at the open shutter:");
+    owl_stage_hold_label(scene, label);
+    struct owl_text text = owl_stage_label_line(label);
+    owl_stage_show_past(&text, offset_m);
+    text = owl_stage_label_line(label);
+    owl_text_words(&text, evaluation->worse_sense > 0 ? "walking right" : "walking left");
+    owl_label_near(&scene->board, label);
+}
+
+static void lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation, struct owl_stage_scene *scene)
+{
+    owl_stage_begin(scene, plan, evaluation, "owl-stage");
+    add_bodies(scene);
+    owl_stage_fit(scene, NULL);
+    owl_stage_label_devices(scene);
+    label_animal(scene);
+    owl_stage_label_ground(scene);
+    owl_stage_end(scene);
+}
+
 void owl_draw_stage(const struct owl_plan *plan, const struct owl_evaluation *evaluation, struct owl_text *svg)
 {
     struct owl_stage_scene scene;
-    owl_stage_lay_out(plan, evaluation, &scene);
+    lay_out(plan, evaluation, &scene);
     owl_stage_head(&scene, svg);
     owl_stage_open_ground(&scene, svg);
     for (int i = 0; i < scene.bodies; i++)

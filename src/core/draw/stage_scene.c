@@ -3,8 +3,6 @@
 
 #include <math.h>
 
-#include "core/constants.h"
-
 #define SIDE_MARGIN 44.0
 #define END_MARGIN 40.0
 #define MOST_HEIGHT 660.0
@@ -203,25 +201,6 @@ static void label_device(struct owl_stage_scene *scene, int device, bool measure
     owl_label_near(&scene->board, label);
 }
 
-static void label_animal(struct owl_stage_scene *scene)
-{
-    const struct owl_evaluation *evaluation = scene->evaluation;
-    double offset_m = owl_outcome_value(&evaluation->outcome, OWL_RESULT_OFFSET, 0);
-    if (isnan(offset_m)) {
-        struct owl_label *mute = owl_stage_label(scene, 0.0, 0.0, "not noticed");
-        owl_label_near(&scene->board, mute);
-        return;
-    }
-    const struct owl_point *animal = &scene->body[scene->bodies - 1].middle;
-    struct owl_label *label = owl_stage_label(scene, animal->x_m, animal->y_m, "at the open shutter:");
-    owl_stage_hold_label(scene, label);
-    struct owl_text text = owl_stage_label_line(label);
-    owl_stage_show_past(&text, offset_m);
-    text = owl_stage_label_line(label);
-    owl_text_words(&text, evaluation->worse_sense > 0 ? "walking right" : "walking left");
-    owl_label_near(&scene->board, label);
-}
-
 struct owl_point owl_stage_in_view(const struct owl_stage_scene *scene, double depth_m, double side)
 {
     const struct owl_view *view = &scene->view;
@@ -390,31 +369,4 @@ void owl_stage_fit(struct owl_stage_scene *scene, const struct owl_point *also)
 void owl_stage_end(struct owl_stage_scene *scene)
 {
     scene->ground_height = scene->board.height;
-}
-
-/* One waits on the mark, one is where the shutter finds it. */
-static void add_bodies(struct owl_stage_scene *scene)
-{
-    double offset_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_OFFSET, 0);
-    int sense = scene->evaluation->worse_sense;
-    struct owl_path path = owl_stage_path(scene->plan);
-    owl_stage_add_body(scene, &(struct owl_stage_body){.heading_rad = path.angle_rad, .class = "waiting"});
-    if (isnan(offset_m))
-        return;
-    owl_stage_add_body(scene, &(struct owl_stage_body){.middle = owl_path_point(scene->plan, &path, sense * offset_m),
-                                                       .heading_rad = path.angle_rad + (sense < 0 ? OWL_PI : 0.0),
-                                                       .class = "body",
-                                                       .nose = "ink"});
-}
-
-void owl_stage_lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
-                       struct owl_stage_scene *scene)
-{
-    owl_stage_begin(scene, plan, evaluation, "owl-stage");
-    add_bodies(scene);
-    owl_stage_fit(scene, NULL);
-    owl_stage_label_devices(scene);
-    label_animal(scene);
-    owl_stage_label_ground(scene);
-    owl_stage_end(scene);
 }

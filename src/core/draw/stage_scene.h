@@ -79,10 +79,6 @@ void owl_stage_hold_label(const struct owl_stage_scene *scene, struct owl_label 
 void owl_stage_show_tape(struct owl_text *text, double length_m);
 void owl_stage_show_past(struct owl_text *text, double past_m);
 
-/* Lays the plan's stage out: all of the above. */
-void owl_stage_lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
-                       struct owl_stage_scene *scene);
-
 /* Pieces of SVG: ` name="value"`, `x y`, the beginning and end of a path, one straight line. */
 void owl_stage_attribute(struct owl_text *svg, const char *name, double value);
 void owl_stage_pair(struct owl_text *svg, double x, double y);

@@ -9,8 +9,9 @@ static const double apertures[] = {1,   1.1, 1.2, 1.4, 1.6, 1.8, 2,  2.2, 2.5, 2
                                    6.3, 7.1, 8,   9,   10,  11,  13, 14,  16,  18,  20,  22,  25, 29,  32};
 static const double speeds[] = {30,  40,  50,  60,   80,   100,  125,  160,  200,  250,  320, 400,
                                 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000};
-static const double iso_thirds[] = {100, 125, 160};
-#define ISO_DOUBLINGS 12 /* up to 409600 */
+static const double iso_speeds[] = {100,   125,   160,   200,   250,   320,    400,    500,    640,    800,    1000,   1250,  1600,
+                                    2000,  2500,  3200,  4000,  5000,  6400,   8000,   10000,  12800,  16000,  20000,  25600, 32000,
+                                    40000, 51200, 64000, 80000, 102400, 128000, 160000, 204800, 256000, 320000, 409600};
 
 /* A value computed as a member of the series may come out a hair above it. */
 #define SLACK (1.0 - 1e-9)
@@ -42,14 +43,10 @@ double owl_dial_shutter_down_s(double time_s)
 
 double owl_dial_iso_up(double iso)
 {
-    double octave = 1.0;
-    for (int i = 0; i <= 3 * ISO_DOUBLINGS; i++) {
-        double value = iso_thirds[i % 3] * octave;
-        if (value >= iso * SLACK)
-            return value;
-        octave *= i % 3 == 2 ? 2.0 : 1.0;
-    }
-    return iso_thirds[0] * exp2(ISO_DOUBLINGS);
+    for (int i = 0; i < COUNT(iso_speeds); i++)
+        if (iso_speeds[i] >= iso * SLACK)
+            return iso_speeds[i];
+    return iso_speeds[COUNT(iso_speeds) - 1];
 }
 
 double owl_dial_power_down(double power)

@@ -27,7 +27,7 @@ static int count_of(const char *svg, const char *words)
     return count;
 }
 
-/* A beam half a metre past the mark that releases three frames half a second apart, first before the animal is there. */
+/* A beam 1.2 m to the left of the mark that releases three frames half a second apart; animals come from both sides. */
 static void read_burst(void)
 {
     read_perfect_rig();
@@ -152,6 +152,10 @@ static void test_pass_line_is_its_own(void **state)
         double aside_m = turn / length / read_scale(svg) * trace.pass.sense;
         check_near("aside", aside_m, trace.pass.path.aside_m, 0.2 / read_scale(svg) + 0.001);
         assert_true((x2 - x1) * trace.pass.sense > 0.0);
+        double given_m = trace.pass.path.aside_m;
+        assert_non_null(strstr(svg, fabs(given_m) < 0.005 ? ">on the line of the path</text>"
+                                    : given_m < 0.0       ? " nearer than the path</text>"
+                                                          : " beyond the path</text>"));
     }
 }
 

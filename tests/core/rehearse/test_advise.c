@@ -261,7 +261,7 @@ static bool on_the_dial(const char *field, const struct owl_field *row_of, const
     if (strcmp(field, "aperture") == 0)
         return MEMBER(number, 1, 1.1, 1.2, 1.4, 1.6, 1.8, 2, 2.2, 2.5, 2.8, 3.2, 3.5, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9, 10, 11, 13, 14, 16, 18, 20, 22);
     if (strcmp(field, "iso") == 0)
-        return MEMBER(number, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1280, 1600, 2000, 2560, 3200, 4000, 5120, 6400);
+        return MEMBER(number, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400);
     if (strcmp(field, "shutter") == 0 || strcmp(field, "hold") == 0 || strcmp(field, "hold by day") == 0)
         return MEMBER(1.0 / number, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000);
     if (strcmp(field, "power") == 0)
