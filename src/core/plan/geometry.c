@@ -52,14 +52,19 @@ struct owl_point owl_stage_middle(const struct owl_plan *plan)
     return (struct owl_point){0.0, 0.0, plan->stage.mark_height_m + plan->subject.height_m / 2.0};
 }
 
+struct owl_path owl_path_of(double angle_rad, double aside_m)
+{
+    return (struct owl_path){angle_rad, aside_m, cos(angle_rad), sin(angle_rad)};
+}
+
 struct owl_path owl_stage_path(const struct owl_plan *plan)
 {
-    return (struct owl_path){plan->stage.path_angle_rad, 0.0};
+    return owl_path_of(plan->stage.path_angle_rad, 0.0);
 }
 
 struct owl_point owl_path_point(const struct owl_plan *plan, const struct owl_path *path, double along_m)
 {
-    double c = cos(path->angle_rad), s = sin(path->angle_rad);
+    double c = path->cosine, s = path->sine;
     return (struct owl_point){along_m * c - path->aside_m * s, along_m * s + path->aside_m * c, plan->stage.mark_height_m};
 }
 
@@ -110,7 +115,7 @@ struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl
 {
     struct owl_frame_box box = {INFINITY, -INFINITY, INFINITY, -INFINITY, 0.0, true};
     const struct owl_plan_body *body = &plan->subject;
-    double c = cos(path->angle_rad), s = sin(path->angle_rad);
+    double c = path->cosine, s = path->sine;
     for (int i = 0; i < 8; i++) {
         double along = along_m + ((i & 1) ? 0.5 : -0.5) * body->length_m;
         double aside = path->aside_m + ((i & 2) ? 0.5 : -0.5) * body->width_m;
@@ -130,7 +135,7 @@ struct owl_frame_box owl_view_body(const struct owl_view *view, const struct owl
    meets the path; NaN when it runs beside it or points away. */
 static double ray_meets_path(const struct owl_point *from, const struct owl_path *path, double bearing, double *distance_m)
 {
-    double c = cos(path->angle_rad), s = sin(path->angle_rad);
+    double c = path->cosine, s = path->sine;
     double dx = cos(bearing), dy = sin(bearing);
     double nearing = dx * s - dy * c; /* how fast the ray nears the line */
     if (fabs(nearing) < ALMOST_NOTHING_M)

@@ -22,7 +22,10 @@ struct owl_point owl_stage_middle(const struct owl_plan *plan);
 struct owl_path {
     double angle_rad; /* against x: positive when its right end leads away from the camera */
     double aside_m;   /* the line passes the mark so far to the left of growing x */
+    double cosine, sine; /* of the angle, worked out once: every question about a path asks for them */
 };
+
+struct owl_path owl_path_of(double angle_rad, double aside_m);
 
 /* The line the plan describes, through the mark. */
 struct owl_path owl_stage_path(const struct owl_plan *plan);

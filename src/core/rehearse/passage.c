@@ -21,10 +21,11 @@ static int drawn_sense(int travel, struct owl_rng *rng)
 struct owl_pass owl_passage_draw(const struct owl_setup *setup, const struct owl_walker *walker, double at_s,
                                  struct owl_rng *rng)
 {
-    struct owl_pass pass = {.walker = walker, .at_s = at_s, .path = owl_stage_path(setup->plan)};
+    struct owl_pass pass = {.walker = walker, .at_s = at_s};
     pass.sense = drawn_sense(setup->plan->stage.travel, rng);
-    pass.path.aside_m += setup->offset_sd_m * owl_rng_normal(rng);
-    pass.path.angle_rad += setup->turn_sd_rad * owl_rng_normal(rng);
+    double aside_m = setup->offset_sd_m * owl_rng_normal(rng);
+    double turn_rad = setup->turn_sd_rad * owl_rng_normal(rng);
+    pass.path = owl_path_of(setup->plan->stage.path_angle_rad + turn_rad, aside_m);
     pass.speed_m_s = owl_rng_log_normal(rng, walker->speed_m_s, setup->habits.speed_spread);
     return pass;
 }
@@ -44,11 +45,18 @@ double owl_passage_reach_m(const struct owl_setup *setup, const struct owl_pass 
     struct owl_point middle = middle_at(setup, pass, 0.0);
     struct owl_point sight = owl_point_between(&sensor->place, &middle);
     double distance_m = owl_point_length_m(&sight);
-    double turn = atan2(sight.y_m, sight.x_m) - pass->path.angle_rad;
-    double across_m = walker->length_m * fabs(sin(turn)) + walker->width_m * fabs(cos(turn));
+    /* cosine and sine of the angle between walk and sight; a sensor straight above sees it walk along x */
+    double ground_m = hypot(sight.x_m, sight.y_m);
+    if (ground_m < 1e-9) {
+        sight.x_m = 1.0;
+        ground_m = 1.0;
+    }
+    double c = (sight.x_m * pass->path.cosine + sight.y_m * pass->path.sine) / ground_m;
+    double s = (sight.y_m * pass->path.cosine - sight.x_m * pass->path.sine) / ground_m;
+    double across_m = walker->length_m * fabs(s) + walker->width_m * fabs(c);
     double area_m2 = owl_heat_visible_area_m2(across_m, walker->height_m, sensor->zone_pitch_rad, sensor->fan_height_rad,
                                               distance_m);
-    double hz = owl_heat_crossing_hz(pass->speed_m_s * fabs(sin(turn)), sensor->zone_pitch_rad, distance_m);
+    double hz = owl_heat_crossing_hz(pass->speed_m_s * fabs(s), sensor->zone_pitch_rad, distance_m);
     return sensor->range_m * fmin(setup->reach_scale[by_day] * sqrt(area_m2 * owl_heat_response(hz)), setup->reach_most);
 }
 
@@ -95,7 +103,7 @@ static double worst_defocus_m(const struct owl_setup *setup, const struct owl_pa
     const struct owl_plan *plan = setup->plan;
     const struct owl_view *view = &setup->light.view;
     const struct owl_walker *walker = pass->walker;
-    double c = cos(pass->path.angle_rad), s = sin(pass->path.angle_rad), f = plan->lens.focal_m;
+    double c = pass->path.cosine, s = pass->path.sine, f = plan->lens.focal_m;
     struct owl_point sight = owl_point_between(&view->place, middle);
     double half_m = 0.5 * (walker->length_m * fabs(c * view->forward.x_m + s * view->forward.y_m) +
                            walker->width_m * fabs(c * view->forward.y_m - s * view->forward.x_m) +
@@ -170,7 +178,7 @@ static unsigned judge_light(const struct owl_setup *setup, const struct owl_pass
                             const struct owl_point *middle, double magnification, struct owl_frame *frame)
 {
     struct flash_light light = light_of(setup, &frame->light, middle);
-    double per_second_m = magnification * pass->speed_m_s * fabs(cos(pass->path.angle_rad));
+    double per_second_m = magnification * pass->speed_m_s * fabs(pass->path.cosine);
     unsigned failed = light_faults(setup, minute, per_second_m, light.all_lxs, light.all_pulse_s);
     bool ambient_makes_it = minute->ambient_lxs >= light.all_lxs * setup->ghost_factor;
     frame->travel_m = per_second_m * (ambient_makes_it ? minute->shutter_s : light.all_pulse_s);

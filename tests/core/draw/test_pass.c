@@ -259,7 +259,7 @@ static void make_trace(double past_m, double aside_m, double turn_rad, int sense
                                .verdict = {.frames = (int)plan.camera.frames, .failed = OWL_FAILED(OWL_LEDGER_LATE)},
                                .best = (int)plan.camera.frames / 2,
                                .frame = {.opens_s = 40000.0 + past_m / 0.7, .past_m = past_m}};
-    trace.pass.path = (struct owl_path){plan.stage.path_angle_rad + turn_rad, aside_m};
+    trace.pass.path = owl_path_of(plan.stage.path_angle_rad + turn_rad, aside_m);
 }
 
 static const char *const stages[] = {

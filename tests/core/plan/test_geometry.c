@@ -115,7 +115,7 @@ static void test_geometry_path_aside(void **state)
 {
     (void)state;
     read_stage("[sensor]\nplace = 3 m before, 70 cm up\nzones = 2\nzone pitch = 6 deg\n");
-    struct owl_path path = {0.0, 1.0}; /* one metre behind the mark */
+    struct owl_path path = owl_path_of(0.0, 1.0); /* one metre behind the mark */
     check_near("farther", owl_sensor_cross(&plan, &path, 1, INFINITY).front_m, -4.0 * tan(6.0 * OWL_RAD_PER_DEG), 1e-12);
     struct owl_point point = owl_path_point(&plan, &path, 2.0);
     check_near("x", point.x_m, 2.0, 1e-12);
@@ -127,11 +127,11 @@ static void test_geometry_beam(void **state)
 {
     (void)state;
     read_stage("[sensor]\nkind = beam\nplace = 20 cm right, 1 m before, 30 cm up\naim = 20 cm right, 1 m behind, 30 cm up\n");
-    struct owl_path path = owl_stage_path(&plan), beyond = {0.0, 1.5};
+    struct owl_path path = owl_stage_path(&plan), beyond = owl_path_of(0.0, 1.5);
     check_near("to the right", owl_sensor_cross(&plan, &path, 1, 0.0).front_m, 0.2, 1e-12);
     check_near("to the left", owl_sensor_cross(&plan, &path, -1, 0.0).front_m, -0.2, 1e-12);
     assert_false(owl_sensor_cross(&plan, &beyond, 1, 0.0).noticed);
-    struct owl_path along = {OWL_PI / 2.0, 0.0};
+    struct owl_path along = owl_path_of(OWL_PI / 2.0, 0.0);
     assert_false(owl_sensor_cross(&plan, &along, 1, 0.0).noticed); /* walks beside the beam */
 }
 

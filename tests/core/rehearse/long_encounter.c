@@ -35,9 +35,9 @@ static bool meets(struct owl_rng *rng, double disc_m, double radius_m, double wa
 {
     double from_m = disc_m * sqrt(owl_rng_uniform(rng)), round = OWL_TAU * owl_rng_uniform(rng);
     double x_m = plan.sensor.place.x_m + from_m * cos(round), y_m = plan.sensor.place.y_m + from_m * sin(round);
-    struct owl_path path = {.angle_rad = OWL_TAU * owl_rng_uniform(rng)};
-    double c = cos(path.angle_rad), s = sin(path.angle_rad), along_m = x_m * c + y_m * s;
-    path.aside_m = y_m * c - x_m * s;
+    struct owl_path path = owl_path_of(OWL_TAU * owl_rng_uniform(rng), 0.0);
+    double along_m = x_m * path.cosine + y_m * path.sine;
+    path.aside_m = y_m * path.cosine - x_m * path.sine;
     struct owl_crossing crossed = owl_sensor_cross(&plan, &path, 1, radius_m);
     return crossed.noticed && crossed.front_m >= along_m && crossed.front_m < along_m + walk_m;
 }
