@@ -40,7 +40,7 @@ static double frame_past_m(const struct pass_scene *scene, int frame)
     double step_s = fmax(scene->stage.plan->camera.interval_s, trace->minute.shutter_s);
     if (frame == trace->best)
         return trace->frame.past_m;
-    return trace->frame.past_m + trace->pass.speed_m_s * step_s * (frame - trace->best);
+    return owl_passage_past_m(&trace->pass, trace->frame.opens_s + step_s * (frame - trace->best));
 }
 
 static int frames_taken(const struct pass_scene *scene)

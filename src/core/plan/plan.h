@@ -40,6 +40,7 @@ struct owl_plan_body {
     double mass_kg, length_m, height_m, shoulder_m, width_m, speed_m_s, passes_per_night, coat, pupil_m;
     /* of the subject only: what its rate of passes rests on, and how its speed varies */
     double scouted_passes, scouted_nights, density_per_m2, speed_spread;
+    double stays, stay_s, shy, shy_nights, group;
     double active_from_s, active_to_s; /* of the animals' day: sunrise at 6 h, sunset at 18 h; NaN: by the pattern */
     int pattern; /* enum owl_animal_pattern, or OWL_PATTERN_OWN of watch_view.h */
 };

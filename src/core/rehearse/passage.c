@@ -27,6 +27,9 @@ struct owl_pass owl_passage_draw(const struct owl_setup *setup, const struct owl
     double turn_rad = setup->turn_sd_rad * owl_rng_normal(rng);
     pass.path = owl_path_of(setup->plan->stage.path_angle_rad + turn_rad, aside_m);
     pass.speed_m_s = owl_rng_log_normal(rng, walker->speed_m_s, setup->habits.speed_spread);
+    bool stays = owl_rng_chance(rng, setup->habits.stays);
+    double stay_s = setup->habits.stay_s * owl_rng_exponential(rng, 1.0);
+    pass.stay_s = stays && walker == &setup->walker[0] ? stay_s : 0.0;
     return pass;
 }
 
@@ -87,9 +90,23 @@ struct owl_notice owl_passage_notice(const struct owl_setup *setup, const struct
     return (struct owl_notice){noticed, crossed.front_m, crossed.distance_m};
 }
 
+double owl_passage_past_m(const struct owl_pass *pass, double at_s)
+{
+    double since_s = at_s - pass->at_s;
+    if (since_s <= 0.0)
+        return pass->speed_m_s * since_s;
+    return pass->speed_m_s * fmax(0.0, since_s - pass->stay_s);
+}
+
+bool owl_passage_stands(const struct owl_pass *pass, double at_s)
+{
+    return at_s > pass->at_s && at_s < pass->at_s + pass->stay_s;
+}
+
 double owl_passage_time_s(const struct owl_pass *pass, double front_m)
 {
-    return pass->at_s + (front_m - pass->walker->length_m / 2.0) / pass->speed_m_s;
+    double past_m = front_m - pass->walker->length_m / 2.0;
+    return pass->at_s + past_m / pass->speed_m_s + (past_m > 0.0 ? pass->stay_s : 0.0);
 }
 
 static double dot(const struct owl_point *a, const struct owl_point *b)
@@ -178,7 +195,8 @@ static unsigned judge_light(const struct owl_setup *setup, const struct owl_pass
                             const struct owl_point *middle, double magnification, struct owl_frame *frame)
 {
     struct flash_light light = light_of(setup, &frame->light, middle);
-    double per_second_m = magnification * pass->speed_m_s * fabs(pass->path.cosine);
+    double speed_m_s = owl_passage_stands(pass, frame->opens_s) ? 0.0 : pass->speed_m_s;
+    double per_second_m = magnification * speed_m_s * fabs(pass->path.cosine);
     unsigned failed = light_faults(setup, minute, per_second_m, light.all_lxs, light.all_pulse_s);
     bool ambient_makes_it = minute->ambient_lxs >= light.all_lxs * setup->ghost_factor;
     frame->travel_m = per_second_m * (ambient_makes_it ? minute->shutter_s : light.all_pulse_s);
@@ -194,7 +212,7 @@ void owl_passage_judge(const struct owl_setup *setup, const struct owl_pass *pas
 {
     const struct owl_plan *plan = setup->plan;
     const struct owl_view *view = &setup->light.view;
-    double past_m = pass->speed_m_s * (frame->opens_s - pass->at_s);
+    double past_m = owl_passage_past_m(pass, frame->opens_s);
     struct owl_frame_box box = owl_view_body(view, plan, &pass->path, pass->sense * past_m);
     frame->past_m = past_m;
     frame->inside = box.inside;

@@ -8,13 +8,14 @@
 
 struct owl_pass {
     const struct owl_walker *walker;
-    double at_s; /* when its middle passes the mark, since the watch began */
+    double at_s; /* when its middle reaches the mark, since the watch began */
+    double stay_s; /* how long it then stands there */
     double speed_m_s;
     struct owl_path path;
     int sense; /* +1 walking to the right, -1 to the left */
 };
 
-/* A pass of a walker at a time: way, offset, turn and speed are drawn, four draws whatever the plan. */
+/* A pass of a walker at a time: way, offset, turn and speed, and its stay on the mark are drawn, six draws whatever the plan. Only the subject stays. */
 struct owl_pass owl_passage_draw(const struct owl_setup *setup, const struct owl_walker *walker, double at_s,
                                  struct owl_rng *rng);
 
@@ -30,6 +31,10 @@ struct owl_notice {
 };
 
 struct owl_notice owl_passage_notice(const struct owl_setup *setup, const struct owl_pass *pass, bool by_day);
+
+/* Its middle past the mark at a time, in the sense of the walk, and whether it stands there. */
+double owl_passage_past_m(const struct owl_pass *pass, double at_s);
+bool owl_passage_stands(const struct owl_pass *pass, double at_s);
 
 /* When its nose is so far past the mark. */
 double owl_passage_time_s(const struct owl_pass *pass, double front_m);

@@ -9,11 +9,13 @@
 #define SOURCES (OWL_WALKERS + 1) /* every walker, and false triggers */
 #define FALSE_TRIGGERS OWL_WALKERS
 #define SUBJECT 0
+#define FOLLOW_S 3.0 /* from one animal of a group to the next on average, estimate */
 
 /* Arrivals of one kind. Time runs in nights' worth of its activity, of which every night holds one. */
 struct source {
     struct owl_rng rng;
     double per_night, next;
+    int following; /* animals of the same group still to pass */
 };
 
 struct run {
@@ -22,6 +24,7 @@ struct run {
     struct owl_rig rig;
     struct owl_season *season;
     double flashed_s;         /* when the last flash went off */
+    double scared_until_s;    /* the subject does not come before */
     int passes;               /* of the subject so far */
     int traced;               /* the pass to be told, -1: none */
     struct owl_trace *trace;
@@ -46,6 +49,8 @@ static void begin_sources(struct run *run, uint64_t seed, int season)
             source->per_night = setup->plan->sensor.false_triggers;
         if (i == SUBJECT && setup->belief.nights > 0.0)
             source->per_night = owl_rng_gamma(&source->rng, setup->belief.shape, setup->belief.nights);
+        if (i == SUBJECT)
+            source->per_night /= fmax(1.0, setup->habits.group); /* of groups */
         wait_for_next(source);
     }
 }
@@ -72,6 +77,7 @@ struct occasion {
     struct owl_pass pass;     /* none for BY_NOTHING */
     struct owl_notice notice;
     double noticed_s, signal_s;
+    bool flees;               /* from the first flash */
     unsigned failed;          /* links that failed before any frame */
     struct owl_verdict verdict; /* BY_SUBJECT only */
 };
@@ -144,6 +150,10 @@ static void take_frame(struct run *run, struct occasion *occasion, struct firing
     }
     if (occasion->cause == BY_SUBJECT && !firing->gone)
         judge_frame(run, occasion, firing, &frame);
+    if (occasion->flees && firing->real && frame.light.lit) {
+        firing->gone = true;
+        run->scared_until_s = frame.opens_s + run->setup->habits.shy_nights * OWL_SECONDS_PER_DAY;
+    }
 }
 
 static void fire(struct run *run, struct occasion *occasion)
@@ -239,6 +249,11 @@ static void pass_by(struct run *run, int walker, double at_s)
     const struct owl_setup *setup = run->setup;
     struct occasion occasion = {.cause = walker == SUBJECT ? BY_SUBJECT : BY_OTHER};
     occasion.pass = owl_passage_draw(setup, &setup->walker[walker], at_s, &run->source[walker].rng);
+    if (walker == SUBJECT) {
+        occasion.flees = owl_rng_chance(&run->source[SUBJECT].rng, setup->habits.shy);
+        if (at_s < run->scared_until_s)
+            return; /* it would have come, had no flash driven it off */
+    }
     occasion.minute = owl_setup_minute(setup, at_s);
     occasion.notice = owl_passage_notice(setup, &occasion.pass, occasion.minute.by_day);
     occasion.noticed_s = noticed_at_s(run, &occasion.pass, &occasion.notice);
@@ -252,11 +267,30 @@ static void pass_by(struct run *run, int walker, double at_s)
         book(run, &occasion);
 }
 
+/* When the next of a source comes, after one came at at_s: the rest of its group first. */
+static double next_arrival_s(struct run *run, int i, double at_s)
+{
+    struct source *source = &run->source[i];
+    double group = i == SUBJECT ? run->setup->habits.group : 1.0;
+    if (source->following > 0) {
+        source->following--;
+    } else {
+        wait_for_next(source);
+        if (group > 1.0)
+            source->following = owl_rng_poisson(&source->rng, group - 1.0);
+    }
+    double follows_s = at_s + (source->following > 0 ? FOLLOW_S * owl_rng_exponential(&source->rng, 1.0) : 0.0);
+    if (source->following > 0 && follows_s < run->setup->nights * OWL_SECONDS_PER_DAY)
+        return follows_s;
+    source->following = 0;
+    return fmax(arrival_s(run, i), at_s);
+}
+
 static void run_season(struct run *run, uint64_t seed, int season)
 {
     double arrival[SOURCES], end_s = run->setup->nights * OWL_SECONDS_PER_DAY;
     *run->season = (struct owl_season){.first_keeper = -1, .shortest_gap_s = INFINITY};
-    run->flashed_s = -INFINITY;
+    run->flashed_s = run->scared_until_s = -INFINITY;
     owl_rig_begin(run->setup, &run->rig);
     begin_sources(run, seed, season);
     for (int i = 0; i < SOURCES; i++)
@@ -272,8 +306,7 @@ static void run_season(struct run *run, uint64_t seed, int season)
             false_trigger(run, arrival[next]);
         else
             pass_by(run, next, arrival[next]);
-        wait_for_next(&run->source[next]);
-        arrival[next] = arrival_s(run, next);
+        arrival[next] = next_arrival_s(run, next, arrival[next]);
     }
     owl_rig_reckon(run->setup, &run->rig, end_s);
     for (int i = 0; i <= OWL_RIG_CARD; i++)

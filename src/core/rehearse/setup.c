@@ -22,6 +22,11 @@ struct owl_habits owl_setup_habits_of(const struct owl_plan *plan)
     struct owl_habits habits = owl_setup_usual_habits();
     const struct owl_plan_body *subject = &plan->subject;
     habits.speed_spread = subject->speed_spread;
+    habits.stays = subject->stays;
+    habits.stay_s = subject->stay_s;
+    habits.shy = subject->shy;
+    habits.shy_nights = subject->shy_nights;
+    habits.group = subject->group;
     if (!isnan(subject->scouted_nights)) {
         habits.scouted_passes = subject->scouted_passes;
         habits.scouted_nights = subject->scouted_nights;
@@ -31,7 +36,9 @@ struct owl_habits owl_setup_habits_of(const struct owl_plan *plan)
 
 static bool habits_hold(const struct owl_habits *habits)
 {
-    const double number[] = {habits->scouted_passes, habits->scouted_nights, habits->speed_spread, habits->turn_per_m};
+    const double number[] = {habits->scouted_passes, habits->scouted_nights, habits->speed_spread, habits->turn_per_m,
+                             habits->stays,          habits->stay_s,         habits->shy,          habits->shy_nights,
+                             habits->group};
     for (size_t i = 0; i < sizeof number / sizeof *number; i++)
         if (!(number[i] >= 0.0 && isfinite(number[i])))
             return false;

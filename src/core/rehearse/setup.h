@@ -14,6 +14,9 @@
 struct owl_habits {
     double scouted_passes, scouted_nights; /* seen while scouting; nights 0: the plan's rate is taken as known */
     double speed_spread;                   /* standard deviation of the logarithm of the speed of passes */
+    double stays, stay_s; /* chance that the subject stops on the mark, and for how long on average */
+    double shy, shy_nights; /* chance that a flash drives it off, and for how many nights */
+    double group;           /* animals of a pass, on average; 0 and 1: they come alone */
     double turn_per_m; /* path angle against its offset: their deviations stand as tan(angle) to offset over 1 m */
 };
 

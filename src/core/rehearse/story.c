@@ -46,6 +46,11 @@ static void tell_arrival(const struct teller *teller)
     say(teller, ", ");
     show(teller, OWL_UNIT_LENGTH, fabs(aside_m));
     say(teller, aside_m < 0.0 ? " nearer than the line of its path.\n" : " beyond the line of its path.\n");
+    if (trace->pass.stay_s > 0.0) {
+        say(teller, "It stops on the mark for ");
+        show(teller, OWL_UNIT_TIME, trace->pass.stay_s);
+        say(teller, ".\n");
+    }
     say(teller, "The light at the mark is ");
     show(teller, OWL_UNIT_LIGHT, trace->minute.light_lx);
     say(teller, trace->minute.armed ? "; the rig is armed.\n" : "; the rig is not armed.\n");

@@ -275,7 +275,7 @@ static void test_rehearsal_quantiles(void **state)
 {
     (void)state;
     read_perfect_rig();
-    prepare_plan(&(struct owl_habits){0.0, 0.0, 0.0, 0.0});
+    prepare_plan(&(struct owl_habits){.speed_spread = 0.0});
     owl_rehearsal_run(&setup, 1, 0, 100, seasons);
     for (uint32_t i = 0; i < 100; i++) {
         seasons[i].frames = (i * 37) % 100; /* every number once */

@@ -3,7 +3,7 @@
 #include "core/rehearse/story.h"
 #include "core/rehearse/long_watch.h"
 
-static const struct owl_habits steady = {0.0, 0.0, 0.0, 0.0}; /* every pass alike */
+static const struct owl_habits steady = {.speed_spread = 0.0}; /* every pass alike */
 
 static double figure(enum owl_result result, int which)
 {
@@ -23,6 +23,85 @@ static void test_season_perfect_rig_keeps_every_pass(void **state)
     check_near("frames", run.frames, run.passes, 0.0);
     /* the number of passes is a Poisson sum of mean 2 * 40 * 300 */
     check_near("passes", run.passes, 24000.0, 5.0 * sqrt(24000.0));
+}
+
+/* identity: an animal that stops on the mark for hours is caught by the slowest camera, and stands still. */
+static void test_season_stay_waits_for_the_shutter(void **state)
+{
+    (void)state;
+    read_perfect_rig();
+    plan.camera.lag_s = 10.0; /* walking on, it would be gone */
+    plan.sensor.place.x_m = plan.sensor.aim.x_m -= 0.1; /* noticed before it stops */
+    struct owl_habits habits = owl_setup_usual_habits();
+    habits.stays = 1.0;
+    habits.stay_s = 1e6;
+    prepare_plan(&habits);
+    struct owl_trace trace;
+    assert_int_equal(owl_season_trace(&setup, 3, 0, 0, &trace), OWL_OK);
+    check_near("on the mark", trace.frame.past_m, 0.0, 1e-9);
+    check_near("still", trace.frame.travel_m, 0.0, 0.0);
+    assert_int_equal(trace.verdict.failed, 0);
+    habits.stays = 0.0;
+    prepare_plan(&habits);
+    assert_int_equal(owl_season_trace(&setup, 3, 0, 0, &trace), OWL_OK);
+    assert_true(trace.verdict.failed & OWL_FAILED(OWL_LEDGER_LATE));
+}
+
+/* identity: one that every flash drives off for good fires the rig once in a season; one that comes back at once
+   fires it as often as one that is not shy. */
+static void test_season_shy_one_is_flashed_once(void **state)
+{
+    (void)state;
+    static const int seasons = 50;
+    unsigned once = 0, often = 0, never_minds = 0;
+    read_example("marten", 40);
+    plan.passers = 0;
+    plan.sensor.false_triggers = 0.0;
+    struct owl_habits habits = owl_setup_usual_habits();
+    for (int i = 0; i < seasons; i++) {
+        struct owl_season season;
+        habits.shy = 1.0;
+        habits.shy_nights = 1e6;
+        prepare_plan(&habits);
+        owl_season_run(&setup, 11, i, &season);
+        assert_true(season.firings <= 1);
+        once += season.firings;
+        habits.shy_nights = 0.0;
+        prepare_plan(&habits);
+        owl_season_run(&setup, 11, i, &season);
+        often += season.firings;
+        habits.shy = 0.0;
+        prepare_plan(&habits);
+        owl_season_run(&setup, 11, i, &season);
+        never_minds += season.firings;
+    }
+    assert_true(once >= 45); /* a season without one has probability under e^-9 */
+    assert_true(never_minds > 5 * once);
+    assert_int_equal(often, never_minds);
+}
+
+/* identity: animals in groups of four on average pass as often as single ones, but more unevenly: the number of a season
+   is a compound Poisson sum of groups of 1 + Poisson(3), with variance rate (mean^2 + 3) / 4 instead of rate. */
+static void test_season_groups(void **state)
+{
+    (void)state;
+    static const int seasons = 4000;
+    read_perfect_rig();
+    struct owl_habits habits = owl_setup_usual_habits();
+    habits.group = 4.0;
+    prepare_plan(&habits);
+    double mean = plan.subject.passes_per_night * setup.nights, sum = 0.0, squares = 0.0;
+    for (int i = 0; i < seasons; i++) {
+        struct owl_season season;
+        owl_season_run(&setup, 12, i, &season);
+        double passes = owl_ledger_passes(&season.ledger);
+        sum += passes;
+        squares += (passes - mean) * (passes - mean);
+    }
+    double variance = mean * (16.0 + 3.0) / 4.0;
+    check_near("mean", sum / seasons, mean, 5.0 * sqrt(variance / seasons));
+    /* the variance of a variance: about twice its square over the number, for counts of this size */
+    check_near("variance", squares / seasons, variance, 5.0 * variance * sqrt(2.2 / seasons));
 }
 
 /* identity: at constant speed the middle is at the exposure where the nose was, plus v t, less half a body; exactly
@@ -494,7 +573,7 @@ static void test_season_bounds(void **state)
     assert_int_equal(make_ready(&habits), OWL_OUTSIDE_DOMAIN);
     habits.scouted_nights = NAN;
     assert_int_equal(make_ready(&habits), OWL_OUTSIDE_DOMAIN);
-    habits = (struct owl_habits){0.0, 0.0, -0.1, 0.0};
+    habits = (struct owl_habits){.speed_spread = -0.1};
     assert_int_equal(make_ready(&habits), OWL_OUTSIDE_DOMAIN);
 }
 
@@ -539,6 +618,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_season_perfect_rig_keeps_every_pass),
+        cmocka_unit_test(test_season_stay_waits_for_the_shutter),
+        cmocka_unit_test(test_season_shy_one_is_flashed_once),
+        cmocka_unit_test(test_season_groups),
         cmocka_unit_test(test_season_offset_is_speed_times_delay),
         cmocka_unit_test(test_season_late_share_is_the_speed_tail),
         cmocka_unit_test(test_season_no_pass_in_n_nights),
