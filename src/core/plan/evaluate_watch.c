@@ -51,23 +51,41 @@ struct light_faults {
     bool ghost, smear, wrong;
 };
 
-/* Stops of the limits as factors, worked out once. */
+/* What judging one row's light needs, worked out once for all rows. */
 struct light_limits {
-    double ghost_factor, exposure_factor;
+    double ghost_factor, most, least; /* the limits as factors */
+    double by_flash, per_ambient_lxs; /* shares of a right exposure: all the flashes', and of 1 lx s of ambient light */
+    double per_second_m, blur_m;      /* the image's speed on the image sensor, and the blur allowed */
+    bool pulse_smears;
 };
+
+static struct light_limits limits_of(const struct owl_evaluating *part)
+{
+    const struct owl_plan_limits *limits = &part->plan->limits;
+    double factor = exp2(limits->exposure_stops), per_second_m = part->magnification * part->speed_across_m_s;
+    return (struct light_limits){
+        .ghost_factor = exp2(limits->ghost_stops),
+        .most = factor,
+        .least = 1.0 / factor,
+        .by_flash = part->flash_lxs / part->flash_needed_lxs,
+        .per_ambient_lxs = 1.0 / part->ambient_needed_lxs,
+        .per_second_m = per_second_m,
+        .blur_m = limits->blur_m,
+        .pulse_smears = per_second_m * part->longest_pulse_s > limits->blur_m,
+    };
+}
 
 static struct light_faults judge_light(const struct owl_evaluating *part, double light_lx, const struct light_limits *limits)
 {
     double shutter_s = owl_shutter_at_s(part, light_lx), ambient_lxs = light_lx * shutter_s, flash_lxs = part->flash_lxs;
-    double per_second_m = part->magnification * part->speed_across_m_s, blur_m = part->plan->limits.blur_m;
-    bool long_shutter = per_second_m * shutter_s > blur_m;
+    bool long_shutter = limits->per_second_m * shutter_s > limits->blur_m;
     bool flash_makes_it = flash_lxs > ambient_lxs * limits->ghost_factor;
     bool ambient_makes_it = ambient_lxs >= flash_lxs * limits->ghost_factor;
-    double total = flash_lxs / part->flash_needed_lxs + ambient_lxs / part->ambient_needed_lxs;
+    double total = limits->by_flash + ambient_lxs * limits->per_ambient_lxs;
     return (struct light_faults){
         .ghost = !flash_makes_it && !ambient_makes_it && long_shutter,
-        .smear = ambient_makes_it ? long_shutter : per_second_m * part->longest_pulse_s > blur_m,
-        .wrong = total > limits->exposure_factor || total * limits->exposure_factor < 1.0,
+        .smear = ambient_makes_it ? long_shutter : limits->pulse_smears,
+        .wrong = total > limits->most || total < limits->least,
     };
 }
 
@@ -162,7 +180,7 @@ static void note_faults(struct owl_evaluating *part, const struct tally *tally)
 void owl_evaluate_armed(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
-    const struct light_limits limits = {exp2(plan->limits.ghost_stops), exp2(plan->limits.exposure_stops)};
+    const struct light_limits limits = limits_of(part);
     struct tally tally = {0};
     part->darkest_lx = INFINITY;
     part->lightest_lx = -INFINITY;
