@@ -42,9 +42,7 @@ int main(int count, char **words)
     if (length == 0 || owl_plan_read(bytes, length, &plan, &complaints) != OWL_OK)
         return 1;
     double read_s = 1e9, sky_s = 1e9, view_s = 1e9, evaluate_s = 1e9;
-    struct owl_watch_site site = {.latitude_rad = plan.site.latitude_rad, .longitude_rad = plan.site.longitude_rad,
-                                  .height_m = plan.site.altitude_m, .zone = plan.site.zone,
-                                  .start = owl_calendar_date((int64_t)plan.watch.start_days), .nights = (int)plan.watch.nights};
+    struct owl_watch_site site = owl_watch_site_of(&plan);
     size_t nights = (size_t)site.nights;
     struct owl_night *night = calloc(nights, sizeof *night);
     struct owl_watch_row *row = calloc(nights * OWL_NIGHT_ROWS + 1, sizeof *row);

@@ -4,22 +4,18 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "cli/advise_page.h"
 #include "cli/command.h"
+#include "cli/console.h"
 #include "cli/rehearse_page.h"
 #include "core/plan/reader.h"
 
 #define PAGE_BYTES ((size_t)1 << 16)
 #define NEW_PLAN_BYTES (OWL_PLAN_BYTES + 8192) /* the changes add little */
-#define THREADS_MOST 64
 #define SEASONS_MOST 20000
-#define SEED_MOST 999999999999999u /* what JSON carries whole */
 #define SHARE_LEAST 8              /* seasons that are worth a thread */
-#define PROGRESS_AFTER_S 1.0
-#define PROGRESS_EVERY_S 0.2
 #define KEEP_BYTES 64
 
 /* ---- what was asked ---- */
@@ -30,20 +26,6 @@ struct asked {
     bool json;
 };
 
-static bool read_whole(const char *words, uint64_t most, uint64_t *value)
-{
-    uint64_t sum = 0;
-    if (*words == '\0' || strlen(words) > 15)
-        return false;
-    for (; *words; words++) {
-        if (*words < '0' || *words > '9')
-            return false;
-        sum = sum * 10 + (uint64_t)(*words - '0');
-    }
-    *value = sum;
-    return sum <= most;
-}
-
 /* An option with a value: a number when `number` is not NULL, else words. */
 struct option {
     const char *name, **words;
@@ -52,20 +34,13 @@ struct option {
 
 static int read_option(const struct option *option, const char *words)
 {
-    uint64_t value = 0;
-    if (!option->number && words && *words) {
-        *option->words = words;
-        return OWL_EXIT_WELL;
-    }
-    if (!option->number)
+    const struct owl_number_option number = {option->name, option->number, option->least, option->most};
+    if (option->number)
+        return owl_read_number(&number, words ? words : "");
+    if (!words || !*words)
         return owl_complain_usage("this option needs a value behind it:", option->name);
-    if (words && read_whole(words, option->most, &value) && value >= option->least) {
-        *option->number = value;
-        return OWL_EXIT_WELL;
-    }
-    fprintf(stderr, "owllight: %s %s: a whole number from %llu to %llu would be right\n", option->name, words ? words : "",
-            (unsigned long long)option->least, (unsigned long long)option->most);
-    return OWL_EXIT_WRONG;
+    *option->words = words;
+    return OWL_EXIT_WELL;
 }
 
 static int read_asked(int count, char **words, struct asked *asked)
@@ -74,8 +49,8 @@ static int read_asked(int count, char **words, struct asked *asked)
     const struct option options[] = {{"--keep", &asked->keep, NULL, 0, 0},
                                      {"--write", &asked->write, NULL, 0, 0},
                                      {"--seasons", NULL, &asked->seasons, 2, SEASONS_MOST},
-                                     {"--seed", NULL, &asked->seed, 0, SEED_MOST},
-                                     {"--threads", NULL, &asked->threads, 1, THREADS_MOST}};
+                                     {"--seed", NULL, &asked->seed, 0, OWL_SEED_MOST},
+                                     {"--threads", NULL, &asked->threads, 1, OWL_THREADS_MOST}};
     const size_t option_count = sizeof options / sizeof *options;
     for (int i = 0; i < count; i++) {
         size_t option = 0;
@@ -152,9 +127,9 @@ static void *run_share(void *share)
 /* What no thread is to be had for is run here. */
 static void run_task(const struct owl_advise_task *task, int threads)
 {
-    pthread_t helper[THREADS_MOST];
-    struct owl_advise_task share[THREADS_MOST];
-    bool helped[THREADS_MOST];
+    pthread_t helper[OWL_THREADS_MOST];
+    struct owl_advise_task share[OWL_THREADS_MOST];
+    bool helped[OWL_THREADS_MOST];
     int seasons = task->to - task->from, shares = seasons / SHARE_LEAST < threads ? seasons / SHARE_LEAST : threads;
     shares = shares < 1 ? 1 : shares;
     for (int i = 0; i < shares; i++) {
@@ -171,34 +146,16 @@ static void run_task(const struct owl_advise_task *task, int threads)
             pthread_join(helper[i], NULL);
 }
 
-static double now_s(void)
-{
-    struct timespec time;
-    clock_gettime(CLOCK_MONOTONIC, &time);
-    return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
-}
-
 static void search(struct stage *stage)
 {
     struct owl_advise_task task;
-    bool telling = isatty(STDERR_FILENO) != 0, told = false;
-    double next_s = now_s() + PROGRESS_AFTER_S;
+    struct owl_progress progress = owl_progress_begin();
     while (owl_advise_next(stage->advise, &task)) {
         run_task(&task, stage->threads);
-        if (!telling || now_s() < next_s)
-            continue;
-        fprintf(stderr, "\r%d candidates rehearsed ", stage->advise->advice.trials);
-        told = true;
-        next_s = now_s() + PROGRESS_EVERY_S;
+        if (owl_progress_due(&progress))
+            fprintf(stderr, "\r%d candidates rehearsed ", stage->advise->advice.trials);
     }
-    if (told)
-        fprintf(stderr, "\r%*s\r", 40, "");
-}
-
-static int complain_memory(void)
-{
-    fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_MEMORY));
-    return OWL_EXIT_FAILED;
+    owl_progress_end(&progress);
 }
 
 static int take_room(struct stage *stage, const struct asked *asked)
@@ -213,7 +170,7 @@ static int take_room(struct stage *stage, const struct asked *asked)
         room->column[i] = malloc(seasons * sizeof *room->column[i]);
         whole = whole && room->column[i];
     }
-    return whole ? OWL_EXIT_WELL : complain_memory();
+    return whole ? OWL_EXIT_WELL : owl_complain_memory();
 }
 
 static void free_stage(struct stage *stage)
@@ -230,8 +187,7 @@ static int advise(struct stage *stage, const struct asked *asked)
 {
     struct owl_habits habits = owl_setup_habits_of(&stage->session->plan);
     struct owl_advise_wish wish = {stage->keep, stage->keeps, asked->seed, (int)asked->seasons};
-    long processors = sysconf(_SC_NPROCESSORS_ONLN);
-    stage->threads = asked->threads ? (int)asked->threads : processors < 1 ? 1 : processors > THREADS_MOST ? THREADS_MOST : (int)processors;
+    stage->threads = owl_thread_count(asked->threads);
     if (owl_advise_begin(stage->advise, &stage->session->plan, &stage->session->watch, &habits, &wish, &stage->room) != OWL_OK) {
         fprintf(stderr, "owllight: %s: more passes, false triggers or frames in one watch than can be rehearsed\n", asked->file);
         return OWL_EXIT_WRONG;
@@ -248,48 +204,31 @@ static int complain_plan(const char *path, const char *words)
     return OWL_EXIT_WRONG;
 }
 
-/* The file's text, read anew: the session has only the plan. */
-static size_t read_again(const char *path, char *bytes)
-{
-    FILE *file = fopen(path, "rb");
-    size_t length = file ? fread(bytes, 1, OWL_PLAN_BYTES, file) : 0;
-    if (file)
-        fclose(file);
-    return length;
-}
-
-/* A file that was not there before, whole or not at all. */
 static int write_new(const char *path, const struct owl_text *text)
 {
-    FILE *file = fopen(path, "wbx");
-    if (!file)
+    enum owl_written written = owl_write_new(path, text);
+    if (written == OWL_NOT_OPENED)
         return errno == EEXIST ? complain_existing(path) : complain_plan(path, strerror(errno));
-    bool whole = fwrite(text->buffer, 1, text->length, file) == text->length;
-    if (fclose(file) != 0 || !whole) {
-        remove(path);
-        return complain_plan(path, "the plan could not be written whole");
-    }
-    return OWL_EXIT_WELL;
+    return written == OWL_WRITTEN ? OWL_EXIT_WELL : complain_plan(path, "the plan could not be written whole");
 }
 
 /* Writes what reads back as a plan only. */
 static int rewrite(const struct stage *stage, const struct asked *asked, const struct owl_change *change, int changes)
 {
-    char *bytes = malloc(OWL_PLAN_BYTES), *room = malloc(NEW_PLAN_BYTES);
+    char *room = malloc(NEW_PLAN_BYTES);
     struct owl_plan *plan = malloc(sizeof *plan);
     struct owl_complaints *complaints = malloc(sizeof *complaints);
     int status = OWL_EXIT_FAILED;
-    if (bytes && room && plan && complaints) {
+    if (room && plan && complaints) {
         struct owl_text text = owl_text_over(room, NEW_PLAN_BYTES);
-        size_t length = read_again(asked->file, bytes);
-        owl_plan_rewrite(bytes, length, &stage->session->plan, change, changes, &text);
+        const struct owl_session *session = stage->session;
+        owl_plan_rewrite(session->bytes, session->length, &session->plan, change, changes, &text);
         status = text.cut || owl_plan_read(text.buffer, text.length, plan, complaints) != OWL_OK
-                     ? complain_plan(asked->file, "the plan was changed meanwhile; nothing was written")
+                     ? complain_plan(asked->file, "the changed plan does not read back; nothing was written")
                      : write_new(asked->write, &text);
     } else {
-        complain_memory();
+        owl_complain_memory();
     }
-    free(bytes);
     free(room);
     free(plan);
     free(complaints);
@@ -311,19 +250,14 @@ static int write_plan(const struct stage *stage, const struct asked *asked, stru
 
 static int print_page(const struct owl_advise_page *page, bool json)
 {
-    char *buffer = malloc(PAGE_BYTES);
-    if (!buffer)
-        return complain_memory();
-    struct owl_text text = owl_text_over(buffer, PAGE_BYTES);
+    struct owl_text text = owl_page_begin(PAGE_BYTES);
+    if (!text.buffer)
+        return OWL_EXIT_FAILED;
     if (json)
         owl_page_advice_json(page, &text);
     else
         owl_page_advice(page, &text);
-    bool whole = owl_print(&text);
-    free(buffer);
-    if (!whole)
-        fprintf(stderr, "owllight: the output could not be written\n");
-    return whole ? OWL_EXIT_WELL : OWL_EXIT_FAILED;
+    return owl_page_end(&text);
 }
 
 static int tell(const struct stage *stage, const struct asked *asked)

@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 
 #include "cli/command.h"
+#include "cli/console.h"
 #include "cli/plan_page.h"
 #include "cli/session.h"
 #include "core/plan/complaints.h"
@@ -14,26 +15,6 @@
 #include "sheet/field_sheet.h"
 
 #define PAGE_BYTES ((size_t)1 << 20)
-
-/* A page's room, released by owl_page_end; buffer NULL when there is no memory. */
-static struct owl_text page_begin(void)
-{
-    char *buffer = malloc(PAGE_BYTES);
-    if (!buffer) {
-        fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_MEMORY));
-        return (struct owl_text){0};
-    }
-    return owl_text_over(buffer, PAGE_BYTES);
-}
-
-static int page_end(struct owl_text *page)
-{
-    int status = owl_print(page) ? OWL_EXIT_WELL : OWL_EXIT_FAILED;
-    if (status != OWL_EXIT_WELL)
-        fprintf(stderr, "owllight: the output could not be written\n");
-    free(page->buffer);
-    return status;
-}
 
 struct plan_words {
     const char *file, *night;
@@ -87,7 +68,7 @@ int owl_command_plan(int count, char **words)
     if (status != OWL_OK)
         return owl_session_exit(status);
     int night = read.night ? find_night(session, read.night) : 0;
-    struct owl_text page = night < 0 ? (struct owl_text){0} : page_begin();
+    struct owl_text page = night < 0 ? (struct owl_text){0} : owl_page_begin(PAGE_BYTES);
     if (page.buffer) {
         if (read.json)
             owl_page_json(session, &page);
@@ -95,7 +76,7 @@ int owl_command_plan(int count, char **words)
             owl_page_night(session, night, &page);
         else
             owl_page_plan(session, &page);
-        exit_status = page_end(&page);
+        exit_status = owl_page_end(&page);
     } else {
         exit_status = night < 0 ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
     }
@@ -146,10 +127,10 @@ int owl_command_working(int count, char **words)
     if (!figure)
         exit_status = complain_key(session, words[1]);
     else
-        page = page_begin();
+        page = owl_page_begin(PAGE_BYTES);
     if (page.buffer) {
         owl_working_show(&session->plan, &session->evaluation.outcome, figure, &page);
-        exit_status = page_end(&page);
+        exit_status = owl_page_end(&page);
     }
     owl_session_free(session);
     return exit_status;
@@ -189,7 +170,7 @@ int owl_command_sheet(int count, char **words)
     if (status != OWL_OK)
         return owl_session_exit(status);
     int exit_status = OWL_EXIT_FAILED;
-    struct owl_text page = page_begin();
+    struct owl_text page = owl_page_begin(PAGE_BYTES);
     if (page.buffer) {
         status = owl_sheet_write(&session->plan, &session->evaluation, &session->watch, &page);
         if (status == OWL_OK)

@@ -1,20 +1,8 @@
 /* All results for machines: every key with value and unit, the nights, the warnings (RFC 8259). */
 #include <math.h>
 
+#include "cli/console.h"
 #include "cli/plan_page.h"
-
-static void member(struct owl_text *text, const char *name, const char *before)
-{
-    owl_text_words(text, before);
-    owl_text_json(text, name);
-    owl_text_words(text, ": ");
-}
-
-static void number_member(struct owl_text *text, const char *name, double value, const char *before)
-{
-    member(text, name, before);
-    owl_text_number(text, value);
-}
 
 static void write_figure(const struct owl_session *session, const struct owl_figure *figure, struct owl_text *text)
 {
@@ -22,15 +10,15 @@ static void write_figure(const struct owl_session *session, const struct owl_fig
     char words[96];
     struct owl_text name = owl_text_over(words, sizeof words);
     owl_figure_key(&session->plan, figure->result, figure->which, &name);
-    member(text, words, "    ");
-    number_member(text, "value", figure->value, "{");
+    owl_json_key(text, "    ", words);
+    owl_json_number(text, "{", "value", figure->value);
     name = owl_text_over(words, sizeof words);
     owl_result_si(figure->result, &name);
-    member(text, "unit", ", ");
+    owl_json_key(text, ", ", "unit");
     owl_text_json(text, words);
-    member(text, "origin", ", ");
+    owl_json_key(text, ", ", "origin");
     owl_text_json(text, owl_origin_words(row->origin));
-    member(text, "source", ", ");
+    owl_json_key(text, ", ", "source");
     owl_text_json(text, row->source);
     owl_text_char(text, '}');
 }
@@ -39,7 +27,7 @@ static void write_event(const struct owl_sky_event *event, const char *name, str
 {
     static const char *const words[] = {
         [OWL_EVENT_AT] = "", [OWL_EVENT_NONE] = "none", [OWL_EVENT_ALWAYS_UP] = "up", [OWL_EVENT_ALWAYS_DOWN] = "down"};
-    member(text, name, ", ");
+    owl_json_key(text, ", ", name);
     if (event->what == OWL_EVENT_AT)
         owl_text_number(text, floor(event->unix_s + 0.5));
     else
@@ -57,27 +45,27 @@ static void write_night(const struct owl_session *session, int n, struct owl_tex
     char date[24];
     struct owl_text shown = owl_text_over(date, sizeof date);
     owl_page_date(session, n, &shown);
-    member(text, "evening", "    {");
+    owl_json_key(text, "    {", "evening");
     owl_text_json(text, date);
     for (int kind = 0; kind < OWL_SKY_EVENTS; kind++)
         write_event(&session->night[n].event[kind], names[kind], text);
-    number_member(text, "moon lit", session->night[n].moon_lit, ", ");
-    number_member(text, "armed", result->armed_s, ", ");
-    number_member(text, "share", result->share, ", ");
-    number_member(text, "darkest", result->darkest_lx, ", ");
-    number_member(text, "lightest", result->lightest_lx, ", ");
-    number_member(text, "test", isnan(result->test_unix_s) ? NAN : floor(result->test_unix_s + 0.5), ", ");
+    owl_json_number(text, ", ", "moon lit", session->night[n].moon_lit);
+    owl_json_number(text, ", ", "armed", result->armed_s);
+    owl_json_number(text, ", ", "share", result->share);
+    owl_json_number(text, ", ", "darkest", result->darkest_lx);
+    owl_json_number(text, ", ", "lightest", result->lightest_lx);
+    owl_json_number(text, ", ", "test", isnan(result->test_unix_s) ? NAN : floor(result->test_unix_s + 0.5));
     owl_text_char(text, '}');
 }
 
 static void write_warning(const struct owl_warning *warning, struct owl_text *text)
 {
-    member(text, "caution", "    {");
+    owl_json_key(text, "    {", "caution");
     owl_text_words(text, warning->danger ? "true" : "false");
-    number_member(text, "loses", warning->cost, ", ");
-    member(text, "what", ", ");
+    owl_json_number(text, ", ", "loses", warning->cost);
+    owl_json_key(text, ", ", "what");
     owl_text_json(text, warning->words);
-    member(text, "change", ", ");
+    owl_json_key(text, ", ", "change");
     owl_text_json(text, warning->change);
     owl_text_char(text, '}');
 }

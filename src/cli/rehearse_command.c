@@ -6,23 +6,18 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
-#include <unistd.h>
 
 #include "cli/command.h"
+#include "cli/console.h"
 #include "cli/rehearse_page.h"
 #include "core/draw/pass.h"
 #include "core/rehearse/story.h"
 
 #define PAGE_BYTES ((size_t)1 << 18)
-#define THREADS_MOST 64
-#define SEED_MOST 999999999999999u /* what JSON carries whole */
 #define PASS_MOST 1000000
 #define TRIAL_SEASONS 400          /* run first, to tell how many are wanted */
 #define USUAL_SEASONS_MOST 20000
 #define USUAL_ARRIVALS_MOST 2e6    /* in all seasons together, when their number is left to us: about a second */
-#define PROGRESS_AFTER_S 1.0
-#define PROGRESS_EVERY_S 0.2
 
 /* ---- what was asked ---- */
 
@@ -31,38 +26,6 @@ struct asked {
     uint64_t seasons, seed, threads, pass, season; /* 0: not given, but for the seed */
     bool json;
 };
-
-static bool read_whole(const char *words, uint64_t most, uint64_t *value)
-{
-    uint64_t sum = 0;
-    if (*words == '\0' || strlen(words) > 15)
-        return false;
-    for (; *words; words++) {
-        if (*words < '0' || *words > '9')
-            return false;
-        sum = sum * 10 + (uint64_t)(*words - '0');
-    }
-    *value = sum;
-    return sum <= most;
-}
-
-/* An option with a number, or NULL. */
-struct number_option {
-    const char *name;
-    uint64_t *value, least, most;
-};
-
-static int read_number(const struct number_option *option, const char *words)
-{
-    uint64_t value = 0;
-    if (words && read_whole(words, option->most, &value) && value >= option->least) {
-        *option->value = value;
-        return OWL_EXIT_WELL;
-    }
-    fprintf(stderr, "owllight: %s %s: a whole number from %llu to %llu would be right\n", option->name,
-            words ? words : "without a number", (unsigned long long)option->least, (unsigned long long)option->most);
-    return OWL_EXIT_WRONG;
-}
 
 static int check_asked(const struct asked *asked)
 {
@@ -82,9 +45,9 @@ static int check_asked(const struct asked *asked)
 static int read_asked(int count, char **words, struct asked *asked)
 {
     *asked = (struct asked){.seed = OWL_REHEARSE_SEED};
-    const struct number_option options[] = {{"--seasons", &asked->seasons, 1, OWL_REHEARSAL_SEASONS_MOST},
-                                            {"--seed", &asked->seed, 0, SEED_MOST},
-                                            {"--threads", &asked->threads, 1, THREADS_MOST},
+    const struct owl_number_option options[] = {{"--seasons", &asked->seasons, 1, OWL_REHEARSAL_SEASONS_MOST},
+                                            {"--seed", &asked->seed, 0, OWL_SEED_MOST},
+                                            {"--threads", &asked->threads, 1, OWL_THREADS_MOST},
                                             {"--season", &asked->season, 1, OWL_REHEARSAL_SEASONS_MOST},
                                             {"--pass", &asked->pass, 1, PASS_MOST}};
     const size_t option_count = sizeof options / sizeof *options;
@@ -94,7 +57,7 @@ static int read_asked(int count, char **words, struct asked *asked)
             option++;
         if (option < option_count) {
             const char *value = i + 1 < count ? words[++i] : NULL;
-            if (read_number(&options[option], value) != OWL_EXIT_WELL)
+            if (owl_read_number(&options[option], value) != OWL_EXIT_WELL)
                 return OWL_EXIT_WRONG;
         } else if (strcmp(words[i], "--json") == 0) {
             asked->json = true;
@@ -144,13 +107,6 @@ struct crew {
     atomic_int next;
 };
 
-static double now_s(void)
-{
-    struct timespec time;
-    clock_gettime(CLOCK_MONOTONIC, &time);
-    return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
-}
-
 static bool run_next(struct crew *crew)
 {
     int season = atomic_load(&interrupted) ? crew->to : atomic_fetch_add(&crew->next, 1);
@@ -170,23 +126,17 @@ static void *work(void *crew)
 /* The first thread works too, and tells how far it is. */
 static void work_and_tell(struct crew *crew)
 {
-    bool telling = isatty(STDERR_FILENO) != 0, told = false;
-    double next_s = now_s() + PROGRESS_AFTER_S;
-    while (run_next(crew)) {
-        if (!telling || now_s() < next_s)
-            continue;
-        fprintf(stderr, "\r%d of %d seasons ", atomic_load(&crew->next), crew->to);
-        told = true;
-        next_s = now_s() + PROGRESS_EVERY_S;
-    }
-    if (told)
-        fprintf(stderr, "\r%*s\r", 40, "");
+    struct owl_progress progress = owl_progress_begin();
+    while (run_next(crew))
+        if (owl_progress_due(&progress))
+            fprintf(stderr, "\r%d of %d seasons ", atomic_load(&crew->next), crew->to);
+    owl_progress_end(&progress);
 }
 
 /* Runs seasons up to `to`; how many are done then is returned. Fewer threads than wanted are no failure. */
 static int run_crew(struct crew *crew, int to)
 {
-    pthread_t helper[THREADS_MOST];
+    pthread_t helper[OWL_THREADS_MOST];
     int helpers = 0;
     if (atomic_load(&crew->next) > crew->to)
         atomic_store(&crew->next, crew->to);
@@ -221,20 +171,12 @@ struct stage {
     struct owl_rehearsal *rehearsal;
 };
 
-static int complain_memory(void)
-{
-    fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_MEMORY));
-    return OWL_EXIT_FAILED;
-}
-
 static int run_seasons(struct stage *stage, const struct asked *asked, int most, int *wanted)
 {
-    struct crew crew = {
-        .setup = &stage->setup, .seed = asked->seed, .season = stage->season, .threads = (int)asked->threads};
-    if (asked->threads == 0) {
-        long processors = sysconf(_SC_NPROCESSORS_ONLN);
-        crew.threads = processors < 1 ? 1 : processors > THREADS_MOST ? THREADS_MOST : (int)processors;
-    }
+    struct crew crew = {.setup = &stage->setup,
+                        .seed = asked->seed,
+                        .season = stage->season,
+                        .threads = owl_thread_count(asked->threads)};
     listen_for_interrupt();
     *wanted = most;
     if (asked->seasons == 0) {
@@ -249,19 +191,14 @@ static int run_seasons(struct stage *stage, const struct asked *asked, int most,
 
 static int print_page(const struct owl_rehearse_page *page, bool json)
 {
-    char *buffer = malloc(PAGE_BYTES);
-    if (!buffer)
-        return complain_memory();
-    struct owl_text text = owl_text_over(buffer, PAGE_BYTES);
+    struct owl_text text = owl_page_begin(PAGE_BYTES);
+    if (!text.buffer)
+        return OWL_EXIT_FAILED;
     if (json)
         owl_page_rehearsal_json(page, &text);
     else
         owl_page_rehearsal(page, &text);
-    bool whole = owl_print(&text);
-    free(buffer);
-    if (!whole)
-        fprintf(stderr, "owllight: the output could not be written\n");
-    return whole ? OWL_EXIT_WELL : OWL_EXIT_FAILED;
+    return owl_page_end(&text);
 }
 
 static int rehearse(struct stage *stage, const struct asked *asked)
@@ -271,7 +208,7 @@ static int rehearse(struct stage *stage, const struct asked *asked)
     stage->column = malloc((size_t)most * sizeof *stage->column);
     stage->rehearsal = malloc(sizeof *stage->rehearsal);
     if (!stage->season || !stage->column || !stage->rehearsal)
-        return complain_memory();
+        return owl_complain_memory();
     int done = run_seasons(stage, asked, most, &wanted);
     if (done == 0) {
         fprintf(stderr, "owllight: stopped before the first season was done\n");
@@ -305,26 +242,14 @@ static int tell_pass(struct stage *stage, const struct asked *asked)
     return OWL_EXIT_FAILED;
 }
 
-/* A file that was not there before, whole or not at all. */
-static int write_new_file(const char *path, const struct owl_text *text)
+static int write_drawing(const char *path, const struct owl_text *svg)
 {
-    FILE *file = fopen(path, "wbx");
-    if (!file) {
-        fprintf(stderr, "owllight: %s: %s\n", path,
-                errno == EEXIST ? "is there already; --draw writes new files only" : strerror(errno));
-        return OWL_EXIT_WRONG;
-    }
-    bool whole = fwrite(text->buffer, 1, text->length, file) == text->length;
-    int first_error = errno;
-    if (fclose(file) != 0) {
-        first_error = whole ? errno : first_error;
-        whole = false;
-    }
-    if (whole)
+    enum owl_written written = owl_write_new(path, svg);
+    if (written == OWL_WRITTEN)
         return OWL_EXIT_WELL;
-    remove(path);
-    fprintf(stderr, "owllight: %s: %s\n", path, strerror(first_error));
-    return OWL_EXIT_FAILED;
+    bool exists = written == OWL_NOT_OPENED && errno == EEXIST;
+    fprintf(stderr, "owllight: %s: %s\n", path, exists ? "is there already; --draw writes new files only" : strerror(errno));
+    return written == OWL_NOT_OPENED ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
 }
 
 static int draw_pass(struct stage *stage, const struct asked *asked)
@@ -339,7 +264,7 @@ static int draw_pass(struct stage *stage, const struct asked *asked)
         fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_ROOM));
         return OWL_EXIT_FAILED;
     }
-    int exit_status = write_new_file(asked->drawing, &svg);
+    int exit_status = write_drawing(asked->drawing, &svg);
     if (exit_status == OWL_EXIT_WELL)
         printf("%s\n", asked->drawing);
     return exit_status;
@@ -351,7 +276,7 @@ static int prepare(struct stage *stage, const struct asked *asked)
     struct owl_habits habits = owl_setup_habits_of(&session->plan);
     stage->row = calloc((size_t)session->watch.nights * OWL_NIGHT_ROWS + 1, sizeof *stage->row);
     if (!stage->row)
-        return complain_memory();
+        return owl_complain_memory();
     if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, stage->row, &stage->setup) ==
         OWL_OK)
         return OWL_EXIT_WELL;

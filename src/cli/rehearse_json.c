@@ -1,39 +1,27 @@
 /* The outcome of a rehearsal for machines (RFC 8259). */
 #include <math.h>
 
+#include "cli/console.h"
 #include "cli/rehearse_page.h"
-
-static void key(struct owl_text *text, const char *before, const char *name)
-{
-    owl_text_words(text, before);
-    owl_text_json(text, name);
-    owl_text_words(text, ": ");
-}
-
-static void number(struct owl_text *text, const char *before, const char *name, double value)
-{
-    key(text, before, name);
-    owl_text_number(text, value);
-}
 
 static void spread(struct owl_text *text, const char *before, const char *name, const struct owl_spread *value)
 {
-    key(text, before, name);
-    number(text, "{", "mean", value->mean);
-    number(text, ", ", "low", value->low);
-    number(text, ", ", "middle", value->middle);
-    number(text, ", ", "high", value->high);
+    owl_json_key(text, before, name);
+    owl_json_number(text, "{", "mean", value->mean);
+    owl_json_number(text, ", ", "low", value->low);
+    owl_json_number(text, ", ", "middle", value->middle);
+    owl_json_number(text, ", ", "high", value->high);
     owl_text_char(text, '}');
 }
 
 static void write_ledger(const struct owl_rehearsal *rehearsal, struct owl_text *text)
 {
-    key(text, ",\n  ", "ledger");
+    owl_json_key(text, ",\n  ", "ledger");
     owl_text_char(text, '[');
     for (int row = 0; row < OWL_LEDGER_ROWS; row++) {
-        key(text, row ? ",\n    {" : "\n    {", "row");
+        owl_json_key(text, row ? ",\n    {" : "\n    {", "row");
         owl_text_json(text, owl_ledger_word((enum owl_ledger_row)row));
-        key(text, ", ", "means");
+        owl_json_key(text, ", ", "means");
         owl_text_json(text, owl_ledger_meaning((enum owl_ledger_row)row));
         spread(text, ", ", "first", &rehearsal->first[row]);
         if (row != OWL_LEDGER_KEEPER)
@@ -46,15 +34,15 @@ static void write_ledger(const struct owl_rehearsal *rehearsal, struct owl_text 
 static void write_odds(const struct owl_rehearsal *rehearsal, struct owl_text *text)
 {
     static const char *const names[OWL_REHEARSAL_CHANCES] = {"50", "80", "95"};
-    key(text, ",\n  ", "odds by night");
+    owl_json_key(text, ",\n  ", "odds by night");
     for (int n = 1; n <= rehearsal->nights; n++) {
         owl_text_words(text, n > 1 ? ", " : "[");
         owl_text_number(text, rehearsal->odds[n]);
     }
     owl_text_char(text, ']');
-    key(text, ",\n  ", "nights for percent");
+    owl_json_key(text, ",\n  ", "nights for percent");
     for (int i = 0; i < OWL_REHEARSAL_CHANCES; i++)
-        number(text, i ? ", " : "{", names[i], rehearsal->nights_for[i]);
+        owl_json_number(text, i ? ", " : "{", names[i], rehearsal->nights_for[i]);
     owl_text_char(text, '}');
 }
 
@@ -62,18 +50,18 @@ static void write_store(const struct owl_rehearsal *rehearsal, int store, const 
                         struct owl_text *text)
 {
     const struct owl_spread *out = &rehearsal->out_nights[store];
-    key(text, before, "store");
+    owl_json_key(text, before, "store");
     owl_text_json(text, name);
-    number(text, ", ", "lasts", rehearsal->lasts[store]);
-    number(text, ", ", "low", out->low);
-    number(text, ", ", "middle", out->middle);
-    number(text, ", ", "high", out->high);
+    owl_json_number(text, ", ", "lasts", rehearsal->lasts[store]);
+    owl_json_number(text, ", ", "low", out->low);
+    owl_json_number(text, ", ", "middle", out->middle);
+    owl_json_number(text, ", ", "high", out->high);
     owl_text_char(text, '}');
 }
 
 static void write_stores(const struct owl_rehearse_page *page, struct owl_text *text)
 {
-    key(text, ",\n  ", "runs out");
+    owl_json_key(text, ",\n  ", "runs out");
     owl_text_char(text, '[');
     for (int device = 0; device < OWL_DEVICE_FLASH + page->session->plan.flashes; device++)
         write_store(page->rehearsal, device, owl_device_name(&page->session->plan, device),
@@ -85,15 +73,15 @@ static void write_stores(const struct owl_rehearse_page *page, struct owl_text *
 void owl_page_rehearsal_json(const struct owl_rehearse_page *page, struct owl_text *text)
 {
     const struct owl_rehearsal *rehearsal = page->rehearsal;
-    number(text, "{\n  ", "seasons", rehearsal->seasons);
-    number(text, ",\n  ", "seasons wanted", page->wanted);
-    key(text, ",\n  ", "stopped");
+    owl_json_number(text, "{\n  ", "seasons", rehearsal->seasons);
+    owl_json_number(text, ",\n  ", "seasons wanted", page->wanted);
+    owl_json_key(text, ",\n  ", "stopped");
     owl_text_words(text, rehearsal->seasons < page->wanted ? "true" : "false");
-    number(text, ",\n  ", "seed", (double)page->seed);
-    number(text, ",\n  ", "nights", rehearsal->nights);
+    owl_json_number(text, ",\n  ", "seed", (double)page->seed);
+    owl_json_number(text, ",\n  ", "nights", rehearsal->nights);
     spread(text, ",\n  ", "keepers", &rehearsal->first[OWL_LEDGER_KEEPER]);
-    number(text, ",\n  ", "keepers error", rehearsal->keepers_error);
-    number(text, ",\n  ", "keepers per night", rehearsal->first[OWL_LEDGER_KEEPER].mean / rehearsal->nights);
+    owl_json_number(text, ",\n  ", "keepers error", rehearsal->keepers_error);
+    owl_json_number(text, ",\n  ", "keepers per night", rehearsal->first[OWL_LEDGER_KEEPER].mean / rehearsal->nights);
     spread(text, ",\n  ", "passes", &rehearsal->passes);
     write_ledger(rehearsal, text);
     write_odds(rehearsal, text);
@@ -103,6 +91,6 @@ void owl_page_rehearsal_json(const struct owl_rehearse_page *page, struct owl_te
     spread(text, ",\n  ", "firings", &rehearsal->firings);
     spread(text, ",\n  ", "flashes", &rehearsal->flashes);
     spread(text, ",\n  ", "flashed too soon", &rehearsal->unrested);
-    number(text, ",\n  ", "shortest gap", rehearsal->shortest_gap_s);
+    owl_json_number(text, ",\n  ", "shortest gap", rehearsal->shortest_gap_s);
     owl_text_words(text, "\n}\n");
 }

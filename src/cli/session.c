@@ -60,20 +60,17 @@ static void print_complaints(const char *path, const char *bytes, size_t length,
         fprintf(stderr, "%s: %d more like these\n", path, complaints->left_out);
 }
 
-static enum owl_status read_plan(const char *path, const char *bytes, size_t length, struct owl_session *session)
+static enum owl_status read_plan(const char *path, struct owl_session *session)
 {
+    const char *bytes = session->bytes;
+    size_t length = session->length;
     struct owl_complaints *complaints = calloc(1, sizeof *complaints);
     if (!complaints)
         return complain_file(path, owl_status_words(OWL_NO_MEMORY));
     enum owl_status status = owl_plan_read(bytes, length, &session->plan, complaints);
     if (status == OWL_OK) {
         const struct owl_plan *plan = &session->plan;
-        struct owl_watch_site site = {.latitude_rad = plan->site.latitude_rad,
-                                      .longitude_rad = plan->site.longitude_rad,
-                                      .height_m = plan->site.altitude_m,
-                                      .zone = plan->site.zone,
-                                      .start = owl_calendar_date((int64_t)plan->watch.start_days),
-                                      .nights = (int)plan->watch.nights};
+        struct owl_watch_site site = owl_watch_site_of(plan);
         status = owl_watch_sky_open(&session->sky, &site);
         if (status == OWL_UNKNOWN_ZONE)
             owl_plan_complain_zone(bytes, length, plan, complaints);
@@ -109,17 +106,14 @@ static enum owl_status evaluate(const char *path, struct owl_session *session)
 
 enum owl_status owl_session_open(const char *path, struct owl_session **session)
 {
-    char *bytes = NULL;
-    size_t length = 0;
     struct owl_session *opened = calloc(1, sizeof *opened);
     if (!opened)
         return complain_file(path, owl_status_words(OWL_NO_MEMORY));
-    enum owl_status status = read_file(path, &bytes, &length);
+    enum owl_status status = read_file(path, &opened->bytes, &opened->length);
     if (status == OWL_OK)
-        status = read_plan(path, bytes, length, opened);
+        status = read_plan(path, opened);
     if (status == OWL_OK)
         status = evaluate(path, opened);
-    free(bytes);
     if (status != OWL_OK) {
         owl_session_free(opened);
         return status;
@@ -135,6 +129,7 @@ void owl_session_free(struct owl_session *session)
     owl_watch_sky_close(&session->sky);
     free(session->night);
     free(session->row);
+    free(session->bytes);
     free(session);
 }
 

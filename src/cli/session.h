@@ -7,6 +7,8 @@
 #include "sky/watch_sky.h"
 
 struct owl_session {
+    char *bytes; /* the plan file as it was read */
+    size_t length;
     struct owl_plan plan;
     struct owl_watch_sky sky;
     struct owl_night *night;

@@ -47,6 +47,16 @@ static enum owl_status fill(const struct owl_watch_site *site, struct owl_watch_
     return owl_ephemeris_rows(&place, sky->start_unix_s, sky->step_s, sky->count, watch->rows);
 }
 
+struct owl_watch_site owl_watch_site_of(const struct owl_plan *plan)
+{
+    return (struct owl_watch_site){.latitude_rad = plan->site.latitude_rad,
+                                   .longitude_rad = plan->site.longitude_rad,
+                                   .height_m = plan->site.altitude_m,
+                                   .zone = plan->site.zone,
+                                   .start = owl_calendar_date((int64_t)plan->watch.start_days),
+                                   .nights = (int)plan->watch.nights};
+}
+
 enum owl_status owl_watch_sky_open(struct owl_watch_sky *watch, const struct owl_watch_site *site)
 {
     *watch = (struct owl_watch_sky){.rows = NULL};

@@ -5,6 +5,7 @@
 
 #include "core/calendar.h"
 #include "core/model/sky_table.h"
+#include "core/plan/plan.h"
 #include "core/status.h"
 
 #define OWL_WATCH_STEP_S 600.0
@@ -18,6 +19,9 @@ struct owl_watch_site {
     struct owl_date start;              /* of the first evening, by the site's clock */
     int nights;                         /* 1..OWL_WATCH_MOST_NIGHTS */
 };
+
+/* The site and nights of a plan; the zone's name is borrowed from it. */
+struct owl_watch_site owl_watch_site_of(const struct owl_plan *plan);
 
 struct owl_watch_sky {
     struct owl_sky sky;

@@ -53,9 +53,7 @@ int main(int count, char **words)
     fclose(file);
     if (owl_plan_read(text, length, &plan, &complaints) != OWL_OK)
         return 1;
-    struct owl_watch_site site = {.latitude_rad = plan.site.latitude_rad, .longitude_rad = plan.site.longitude_rad,
-                                  .height_m = plan.site.altitude_m, .zone = plan.site.zone,
-                                  .start = owl_calendar_date((int64_t)plan.watch.start_days), .nights = (int)plan.watch.nights};
+    struct owl_watch_site site = owl_watch_site_of(&plan);
     struct owl_watch_sky sky;
     size_t nights = (size_t)site.nights, rows = nights * OWL_NIGHT_ROWS + 1;
     struct owl_night *night = calloc(nights, sizeof *night);

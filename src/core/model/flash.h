@@ -9,6 +9,7 @@
 
 #define OWL_FLASH_SOCKET_STANDARD_V                                                                        \
     24.0 /* open-circuit limit of a camera's sync socket [iso10330], from memory */
+#define OWL_FLASH_CHARGER_EFFICIENCY 0.6  /* of the charging circuit; estimate, 0.55 to 0.7 */
 #define OWL_FLASH_NEVER_V 250.0          /* above this no adapter either; common practice */
 
 /* How a unit makes less than full power. */

@@ -3,19 +3,19 @@
 #include <math.h>
 
 #include "core/constants.h"
+#include "core/model/beam.h"
 #include "core/model/flash.h"
 #include "core/model/gait.h"
 #include "core/model/odds.h"
+#include "core/model/optics.h"
 #include "core/plan/geometry.h"
 #include "core/plan/reading.h"
 
 #define USUAL_CAMERA_DISTANCE_M 3.0
 #define SENSOR_BESIDE_CAMERA_M 0.25
 #define RADIO_DELAY_S 0.0005        /* middle of the trade's 0.3 to 1 ms, common practice */
-#define CONVERTER_EFFICIENCY 0.6    /* of a flash's charging circuit, estimate */
 #define CONVERTER_LIMIT_W 25.0      /* what such a circuit takes at most, estimate */
 #define CIRCUIT_RESISTANCE_OHM 0.1  /* contacts and leads, estimate */
-#define PRINT_DIVISOR 1500.0        /* diagonal / 1500: the print criterion, common practice */
 
 static void fill(double *value, double standard)
 {
@@ -89,7 +89,7 @@ static double usual_recycle_s(const struct owl_plan_flash *flash)
     double power_w = owl_flash_supply_power_w(cells * kind->nominal_v,
                                               cells * kind->resistance_ohm / flash->supply.sets + CIRCUIT_RESISTANCE_OHM,
                                               CONVERTER_LIMIT_W);
-    return owl_flash_recycle_s(flash->stored_energy_j, CONVERTER_EFFICIENCY, power_w);
+    return owl_flash_recycle_s(flash->stored_energy_j, OWL_FLASH_CHARGER_EFFICIENCY, power_w);
 }
 
 static void complete_flash(struct owl_plan_flash *flash, const struct owl_point *middle)
@@ -105,7 +105,7 @@ static void complete_sensor(struct owl_plan *plan, const struct owl_point *middl
     struct owl_plan_sensor *sensor = &plan->sensor;
     const struct owl_point *camera = &plan->camera.place;
     if (sensor->kind == OWL_SENSOR_BEAM) {
-        double beam_m = plan->stage.mark_height_m + 0.6 * plan->subject.shoulder_m;
+        double beam_m = plan->stage.mark_height_m + owl_beam_height_m(plan->subject.shoulder_m);
         fill_point(&sensor->place, 0.0, -1.5, beam_m);
         fill_point(&sensor->aim, 0.0, 1.5, beam_m);
     } else {
@@ -123,11 +123,11 @@ void owl_plan_complete(struct owl_plan *plan)
         take_kind(&plan->passer[i].body);
         complete_body(&plan->passer[i].body);
     }
-    struct owl_point middle = {0.0, 0.0, plan->stage.mark_height_m + plan->subject.height_m / 2.0};
+    struct owl_point middle = owl_stage_middle(plan);
     fill_point(&camera->place, 0.0, -USUAL_CAMERA_DISTANCE_M, middle.z_m);
     fill_point(&camera->aim, middle.x_m, middle.y_m, middle.z_m);
-    fill(&plan->lens.focus_m, hypot(hypot(camera->place.x_m, camera->place.y_m), camera->place.z_m - middle.z_m));
-    fill(&plan->limits.blur_m, hypot(camera->width_m, camera->height_m) / PRINT_DIVISOR);
+    fill(&plan->lens.focus_m, owl_point_distance_m(&camera->place, &middle));
+    fill(&plan->limits.blur_m, owl_optics_print_coc_m(hypot(camera->width_m, camera->height_m)));
     complete_supply(&camera->supply);
     complete_sensor(plan, &middle);
     complete_passes(plan);

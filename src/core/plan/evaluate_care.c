@@ -30,11 +30,8 @@ static void note_eye(struct owl_evaluating *part)
     int brightest = 0;
     double margin = OWL_NOTE(out, EYE_MARGIN, 0, worst_margin(part, &brightest), OWL_EYE_MARGIN_WARN);
     OWL_NOTE(out, EYE_ANIMAL, 0, owl_eye_animal_margin(margin), margin);
-    const struct owl_plan_flash *flash = &plan->flash[brightest];
-    bool diffused = !isnan(flash->diffuser_width_m);
-    double area_m2 = diffused ? flash->diffuser_width_m * flash->diffuser_height_m
-                              : flash->window_width_m * flash->window_height_m;
-    double radiance = owl_eye_radiance_time_cds_m2(owl_outcome_value(out, OWL_RESULT_FLASH_INTENSITY, brightest), area_m2);
+    struct owl_lit_surface lit = owl_lit_surface_of(&plan->flash[brightest]);
+    double radiance = owl_eye_radiance_time_cds_m2(owl_outcome_value(out, OWL_RESULT_FLASH_INTENSITY, brightest), lit.width_m * lit.height_m);
     OWL_NOTE(out, EYE_BLEACH, 0, owl_eye_bleached_share(owl_eye_retinal_exposure_td_s(radiance, plan->subject.pupil_m)), plan->subject.pupil_m);
     OWL_NOTE(out, EYE_REST, 0, OWL_EYE_REST_S, OWL_EYE_REST_S);
     OWL_NOTE(out, EYE_GAP, 0, plan->sensor.pause_s, plan->sensor.pause_s);

@@ -41,19 +41,24 @@ static void note_pulse(struct owl_evaluating *part, int i)
     OWL_NOTE(out, FLASH_LAST, i, fmin(1.0, charge / p), plan->camera.frames, p, plan->camera.interval_s, flash->recycle_s);
 }
 
+struct owl_lit_surface owl_lit_surface_of(const struct owl_plan_flash *flash)
+{
+    if (isnan(flash->diffuser_width_m))
+        return (struct owl_lit_surface){flash->window_width_m, flash->window_height_m};
+    return (struct owl_lit_surface){flash->diffuser_width_m, flash->diffuser_height_m};
+}
+
 static void note_eye(struct owl_evaluating *part, int i, double intensity_cds, double beam, double distance_m)
 {
     const struct owl_plan_flash *flash = &part->plan->flash[i];
     struct owl_outcome *out = &part->result->outcome;
-    bool diffused = !isnan(flash->diffuser_width_m);
-    double width_m = diffused ? flash->diffuser_width_m : flash->window_width_m;
-    double height_m = diffused ? flash->diffuser_height_m : flash->window_height_m;
-    double angle = owl_eye_source_angle_rad(width_m, height_m, distance_m);
+    struct owl_lit_surface lit = owl_lit_surface_of(flash);
+    double area_m2 = lit.width_m * lit.height_m, angle = owl_eye_source_angle_rad(lit.width_m, lit.height_m, distance_m);
     double pulse_s = owl_outcome_value(out, OWL_RESULT_FLASH_TENTH, i);
-    double radiance = owl_eye_radiance_time_cds_m2(intensity_cds, width_m * height_m);
+    double radiance = owl_eye_radiance_time_cds_m2(intensity_cds, area_m2);
     OWL_NOTE(out, FLASH_EYE, i, intensity_cds * beam / (distance_m * distance_m), intensity_cds, beam, distance_m);
     OWL_NOTE(out, FLASH_MARGIN, i, owl_eye_thermal_margin(radiance, pulse_s, angle), intensity_cds, distance_m,
-             width_m * height_m, pulse_s, angle);
+             area_m2, pulse_s, angle);
 }
 
 static double note_flash(struct owl_evaluating *part, int i)

@@ -2,10 +2,10 @@
 #include <math.h>
 
 #include "core/constants.h"
+#include "core/model/flash.h"
 #include "core/plan/evaluating.h"
 
 #define RESERVE_SHARE 0.2         /* kept back for the unforeseen, common practice */
-#define CONVERTER_EFFICIENCY 0.6  /* of a flash's charging circuit, estimate */
 #define LEAST_DRAIN_A 1e-4        /* below this no cell table tells anything */
 
 /* What one device takes: all the time, for one frame, and how hard it pulls while it works. */
@@ -29,8 +29,8 @@ static struct draw camera_draw(const struct owl_plan *plan)
 
 static struct draw flash_draw(const struct owl_plan_flash *flash)
 {
-    double charging_w = flash->stored_energy_j / CONVERTER_EFFICIENCY / flash->recycle_s;
-    return (struct draw){flash->supply.standby_a, flash->stored_energy_j * flash->power / CONVERTER_EFFICIENCY,
+    double charging_w = flash->stored_energy_j / OWL_FLASH_CHARGER_EFFICIENCY / flash->recycle_s;
+    return (struct draw){flash->supply.standby_a, flash->stored_energy_j * flash->power / OWL_FLASH_CHARGER_EFFICIENCY,
                          charging_w / usual_v(&flash->supply)};
 }
 

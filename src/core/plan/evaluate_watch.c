@@ -46,14 +46,9 @@ static double armed_share(const struct owl_plan *plan, const struct owl_watch_ro
     return by_clock > 0.0 ? by_clock * gate_share(&plan->sensor, row[0].light_lx, row[1].light_lx) : 0.0;
 }
 
-/* What goes wrong with the light of one minute. */
-struct light_faults {
-    bool ghost, smear, wrong;
-};
-
 /* What judging one row's light needs, worked out once for all rows. */
 struct light_limits {
-    double ghost_factor, most, least; /* the limits as factors */
+    double ghost_factor, exposure_factor; /* the limits as factors */
     double by_flash, per_ambient_lxs; /* shares of a right exposure: all the flashes', and of 1 lx s of ambient light */
     double per_second_m, blur_m;      /* the image's speed on the image sensor, and the blur allowed */
     bool pulse_smears;
@@ -62,11 +57,10 @@ struct light_limits {
 static struct light_limits limits_of(const struct owl_evaluating *part)
 {
     const struct owl_plan_limits *limits = &part->plan->limits;
-    double factor = exp2(limits->exposure_stops), per_second_m = part->magnification * part->speed_across_m_s;
+    double per_second_m = part->magnification * part->speed_across_m_s;
     return (struct light_limits){
         .ghost_factor = exp2(limits->ghost_stops),
-        .most = factor,
-        .least = 1.0 / factor,
+        .exposure_factor = exp2(limits->exposure_stops),
         .by_flash = part->flash_lxs / part->flash_needed_lxs,
         .per_ambient_lxs = 1.0 / part->ambient_needed_lxs,
         .per_second_m = per_second_m,
@@ -75,18 +69,19 @@ static struct light_limits limits_of(const struct owl_evaluating *part)
     };
 }
 
-static struct light_faults judge_light(const struct owl_evaluating *part, double light_lx, const struct light_limits *limits)
+static struct owl_light_faults judge_light(const struct owl_evaluating *part, double light_lx, const struct light_limits *limits)
 {
-    double shutter_s = owl_shutter_at_s(part, light_lx), ambient_lxs = light_lx * shutter_s, flash_lxs = part->flash_lxs;
-    bool long_shutter = limits->per_second_m * shutter_s > limits->blur_m;
-    bool flash_makes_it = flash_lxs > ambient_lxs * limits->ghost_factor;
-    bool ambient_makes_it = ambient_lxs >= flash_lxs * limits->ghost_factor;
-    double total = limits->by_flash + ambient_lxs * limits->per_ambient_lxs;
-    return (struct light_faults){
-        .ghost = !flash_makes_it && !ambient_makes_it && long_shutter,
-        .smear = ambient_makes_it ? long_shutter : limits->pulse_smears,
-        .wrong = total > limits->most || total < limits->least,
+    double shutter_s = owl_shutter_at_s(part, light_lx), ambient_lxs = light_lx * shutter_s;
+    struct owl_light_case light = {
+        .flash_lxs = part->flash_lxs,
+        .ambient_lxs = ambient_lxs,
+        .total = limits->by_flash + ambient_lxs * limits->per_ambient_lxs,
+        .ghost_factor = limits->ghost_factor,
+        .exposure_factor = limits->exposure_factor,
+        .shutter_smears = limits->per_second_m * shutter_s > limits->blur_m,
+        .pulse_smears = limits->pulse_smears,
     };
+    return owl_light_judge(&light);
 }
 
 /* Sums over rows: armed time, and activity in all and in armed time. The last three are of the
@@ -132,12 +127,12 @@ static void tally_night(const struct owl_evaluating *part, int n, const struct l
         if (armed == 0.0)
             continue;
         double weight = tally->in_armed[subject] - before;
-        struct light_faults faults = judge_light(part, row->light_lx, limits);
+        struct owl_light_faults faults = judge_light(part, row->light_lx, limits);
         take_light(&plan->sensor, row->light_lx, night);
         tally->armed += armed;
         tally->ghosts += faults.ghost ? weight : 0.0;
         tally->smears += faults.smear ? weight : 0.0;
-        tally->wrongs += faults.wrong ? weight : 0.0;
+        tally->wrongs += faults.dim || faults.burnt ? weight : 0.0;
     }
     night->armed_s = (tally->armed - armed_before) * OWL_ROW_STEP_S;
     night->share = (tally->in_armed[subject] - in_armed_before) / (tally->all[subject] - all_before);

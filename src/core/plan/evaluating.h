@@ -34,6 +34,37 @@ void owl_evaluate_outlast(struct owl_evaluating *part);
 void owl_evaluate_care(struct owl_evaluating *part);
 void owl_evaluate_warnings(struct owl_evaluating *part);
 
+/* The lit surface of a flash as the animal sees it: its diffuser, or else its bare window. */
+struct owl_lit_surface {
+    double width_m, height_m;
+};
+struct owl_lit_surface owl_lit_surface_of(const struct owl_plan_flash *flash);
+
+/* What a minute's light does to the picture. */
+struct owl_light_case {
+    double flash_lxs, ambient_lxs;        /* on the animal */
+    double total;                         /* both together as a share of a right exposure */
+    double ghost_factor, exposure_factor; /* the limits as factors */
+    bool shutter_smears, pulse_smears;    /* the walk blurs beyond the limit while the shutter is open; while the flashes last */
+};
+struct owl_light_faults {
+    bool ghost, smear, dim, burnt;
+};
+
+/* The one rule for ghost, smear and wrong exposure: the plan's shares and every rehearsed frame go by it. In the header
+   because the plan asks at every row of the watch. */
+static inline struct owl_light_faults owl_light_judge(const struct owl_light_case *light)
+{
+    bool flash_makes_it = light->flash_lxs > light->ambient_lxs * light->ghost_factor;
+    bool ambient_makes_it = light->ambient_lxs >= light->flash_lxs * light->ghost_factor;
+    return (struct owl_light_faults){
+        .ghost = !flash_makes_it && !ambient_makes_it && light->shutter_smears,
+        .smear = ambient_makes_it ? light->shutter_smears : light->pulse_smears,
+        .dim = light->total * light->exposure_factor < 1.0,
+        .burnt = light->total > light->exposure_factor,
+    };
+}
+
 /* The shutter time at an ambient light level. */
 double owl_shutter_at_s(const struct owl_evaluating *part, double light_lx);
 

@@ -171,24 +171,23 @@ static double exposure_of(const struct owl_setup *setup, const struct owl_minute
     return flash_lxs / setup->light.flash_needed_lxs + minute->ambient_lxs / setup->light.ambient_needed_lxs;
 }
 
-/* What flash and ambient light do together; the rule of the plan's own shares of ghosts, smears and wrong
-   exposures. per_second_m: how fast the image moves on the image sensor. */
+/* What flash and ambient light do together. per_second_m: how fast the image moves on the image sensor. */
 static unsigned light_faults(const struct owl_setup *setup, const struct owl_minute *minute, double per_second_m,
                              double flash_lxs, double pulse_s)
 {
-    double blur_m = setup->plan->limits.blur_m, total = exposure_of(setup, minute, flash_lxs);
-    bool long_shutter = per_second_m * minute->shutter_s > blur_m;
-    bool flash_makes_it = flash_lxs > minute->ambient_lxs * setup->ghost_factor;
-    bool ambient_makes_it = minute->ambient_lxs >= flash_lxs * setup->ghost_factor;
-    bool smeared = ambient_makes_it ? long_shutter : per_second_m * pulse_s > blur_m;
-    unsigned failed = smeared ? OWL_FAILED(OWL_LEDGER_SMEARED) : 0;
-    if (!flash_makes_it && !ambient_makes_it && long_shutter)
-        failed |= OWL_FAILED(OWL_LEDGER_DOUBLED);
-    if (total * setup->exposure_factor < 1.0)
-        failed |= OWL_FAILED(OWL_LEDGER_DIM);
-    if (total > setup->exposure_factor)
-        failed |= OWL_FAILED(OWL_LEDGER_BURNT);
-    return failed;
+    double blur_m = setup->plan->limits.blur_m;
+    struct owl_light_case light = {
+        .flash_lxs = flash_lxs,
+        .ambient_lxs = minute->ambient_lxs,
+        .total = exposure_of(setup, minute, flash_lxs),
+        .ghost_factor = setup->ghost_factor,
+        .exposure_factor = setup->exposure_factor,
+        .shutter_smears = per_second_m * minute->shutter_s > blur_m,
+        .pulse_smears = per_second_m * pulse_s > blur_m,
+    };
+    struct owl_light_faults faults = owl_light_judge(&light);
+    return (faults.smear ? OWL_FAILED(OWL_LEDGER_SMEARED) : 0) | (faults.ghost ? OWL_FAILED(OWL_LEDGER_DOUBLED) : 0) |
+           (faults.dim ? OWL_FAILED(OWL_LEDGER_DIM) : 0) | (faults.burnt ? OWL_FAILED(OWL_LEDGER_BURNT) : 0);
 }
 
 static unsigned judge_light(const struct owl_setup *setup, const struct owl_pass *pass, const struct owl_minute *minute,

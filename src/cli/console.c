@@ -1,0 +1,133 @@
+/* Pages, options, threads, progress and new files, as every command handles them. */
+#include "cli/console.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "cli/command.h"
+#include "cli/session.h"
+#include "core/status.h"
+
+#define PROGRESS_AFTER_S 1.0
+#define PROGRESS_EVERY_S 0.2
+
+int owl_complain_memory(void)
+{
+    fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_MEMORY));
+    return OWL_EXIT_FAILED;
+}
+
+struct owl_text owl_page_begin(size_t bytes)
+{
+    char *buffer = malloc(bytes);
+    if (!buffer) {
+        owl_complain_memory();
+        return (struct owl_text){0};
+    }
+    return owl_text_over(buffer, bytes);
+}
+
+int owl_page_end(struct owl_text *page)
+{
+    bool whole = owl_print(page);
+    if (!whole)
+        fprintf(stderr, "owllight: the output could not be written\n");
+    free(page->buffer);
+    return whole ? OWL_EXIT_WELL : OWL_EXIT_FAILED;
+}
+
+static bool read_whole(const char *words, uint64_t most, uint64_t *value)
+{
+    uint64_t sum = 0;
+    if (*words == '\0' || strlen(words) > 15)
+        return false;
+    for (; *words; words++) {
+        if (*words < '0' || *words > '9')
+            return false;
+        sum = sum * 10 + (uint64_t)(*words - '0');
+    }
+    *value = sum;
+    return sum <= most;
+}
+
+int owl_read_number(const struct owl_number_option *option, const char *words)
+{
+    uint64_t value = 0;
+    if (words && read_whole(words, option->most, &value) && value >= option->least) {
+        *option->value = value;
+        return OWL_EXIT_WELL;
+    }
+    fprintf(stderr, "owllight: %s %s: a whole number from %llu to %llu would be right\n", option->name,
+            words ? words : "without a number", (unsigned long long)option->least, (unsigned long long)option->most);
+    return OWL_EXIT_WRONG;
+}
+
+int owl_thread_count(uint64_t asked)
+{
+    long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    if (asked)
+        return (int)asked;
+    return processors < 1 ? 1 : processors > OWL_THREADS_MOST ? OWL_THREADS_MOST : (int)processors;
+}
+
+static double now_s(void)
+{
+    struct timespec time;
+    clock_gettime(CLOCK_MONOTONIC, &time);
+    return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
+}
+
+struct owl_progress owl_progress_begin(void)
+{
+    return (struct owl_progress){.telling = isatty(STDERR_FILENO) != 0, .next_s = now_s() + PROGRESS_AFTER_S};
+}
+
+bool owl_progress_due(struct owl_progress *progress)
+{
+    if (!progress->telling || now_s() < progress->next_s)
+        return false;
+    progress->told = true;
+    progress->next_s = now_s() + PROGRESS_EVERY_S;
+    return true;
+}
+
+void owl_progress_end(const struct owl_progress *progress)
+{
+    if (progress->told)
+        fprintf(stderr, "\r%*s\r", 40, "");
+}
+
+enum owl_written owl_write_new(const char *path, const struct owl_text *text)
+{
+    FILE *file = fopen(path, "wbx");
+    if (!file)
+        return OWL_NOT_OPENED;
+    bool whole = fwrite(text->buffer, 1, text->length, file) == text->length;
+    int first_error = errno;
+    if (fclose(file) != 0) {
+        first_error = whole ? errno : first_error;
+        whole = false;
+    }
+    if (whole)
+        return OWL_WRITTEN;
+    remove(path);
+    errno = first_error;
+    return OWL_NOT_WHOLE;
+}
+
+void owl_json_key(struct owl_text *text, const char *before, const char *name)
+{
+    owl_text_words(text, before);
+    owl_text_json(text, name);
+    owl_text_words(text, ": ");
+}
+
+void owl_json_number(struct owl_text *text, const char *before, const char *name, double value)
+{
+    owl_json_key(text, before, name);
+    owl_text_number(text, value);
+}

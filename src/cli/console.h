@@ -1,0 +1,57 @@
+/* What the commands share at the terminal: pages, options with numbers, threads, progress, new files. */
+#ifndef OWL_CLI_CONSOLE_H
+#define OWL_CLI_CONSOLE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "core/text.h"
+
+/* "no memory is left" on stderr, and the exit status that goes with it. */
+int owl_complain_memory(void);
+
+/* Room for a page of so many bytes; its buffer is NULL, and that has been told, when there is no memory. */
+struct owl_text owl_page_begin(size_t bytes);
+
+/* Prints the page and releases its room; the exit status. */
+int owl_page_end(struct owl_text *page);
+
+#define OWL_SEED_MOST 999999999999999u /* what JSON carries whole */
+#define OWL_THREADS_MOST 64
+
+/* An option with a whole number behind it. */
+struct owl_number_option {
+    const char *name;
+    uint64_t *value, least, most;
+};
+
+/* Takes words, NULL when none stand behind the option, as its number; the exit status, told when wrong. */
+int owl_read_number(const struct owl_number_option *option, const char *words);
+
+/* The threads to use: as asked, or for 0 as many as the machine has, within OWL_THREADS_MOST. */
+int owl_thread_count(uint64_t asked);
+
+/* Progress on a terminal, once a command takes longer than a second. */
+struct owl_progress {
+    bool telling, told;
+    double next_s;
+};
+
+struct owl_progress owl_progress_begin(void);
+/* Whether it is time for another word; the caller then writes one line, begun by a carriage return. */
+bool owl_progress_due(struct owl_progress *progress);
+/* Wipes the line. */
+void owl_progress_end(const struct owl_progress *progress);
+
+/* How the writing of a new file went; errno tells more about the last two. */
+enum owl_written { OWL_WRITTEN, OWL_NOT_OPENED, OWL_NOT_WHOLE };
+
+/* Writes a file that was not there before, whole or not at all. */
+enum owl_written owl_write_new(const char *path, const struct owl_text *text);
+
+/* JSON (RFC 8259): `before`, the name in quotes and a colon; the same with a number. */
+void owl_json_key(struct owl_text *text, const char *before, const char *name);
+void owl_json_number(struct owl_text *text, const char *before, const char *name, double value);
+
+#endif
