@@ -5,11 +5,16 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "core/desk/desk.h"
 #include "core/plan/evaluate.h"
 #include "core/plan/reader.h"
 #include "core/rehearse/rehearsal.h"
 
 #define OWL_WASM_SEASONS 1000
+
+#define OWL_WASM_DESK_WIDTH 480 /* the light desk's picture at most */
+#define OWL_WASM_DESK_HEIGHT 480
+#define OWL_WASM_DESK_PIXELS ((size_t)OWL_WASM_DESK_WIDTH * OWL_WASM_DESK_HEIGHT)
 
 #define EXPORT(name) __attribute__((export_name(name)))
 
@@ -26,6 +31,11 @@ static struct owl_setup setup;
 static struct owl_season season[OWL_WASM_SEASONS];
 static double column[OWL_WASM_SEASONS];
 static struct owl_rehearsal rehearsal;
+static struct owl_desk_scene scene;
+static struct owl_film film;
+static float film_room[(6 * OWL_FILM_LIGHTS + 3) * OWL_WASM_DESK_PIXELS];
+static float work[13 * OWL_WASM_DESK_PIXELS], linear[3 * OWL_WASM_DESK_PIXELS];
+static uint8_t marks[OWL_WASM_DESK_PIXELS], picture[3 * OWL_WASM_DESK_PIXELS];
 
 EXPORT("text") char *owl_wasm_text(void);
 EXPORT("nights") struct owl_night *owl_wasm_nights(void);
@@ -34,6 +44,10 @@ EXPORT("read") int owl_wasm_read(int length);
 EXPORT("evaluate") int owl_wasm_evaluate(void);
 EXPORT("rehearse") int owl_wasm_rehearse(int seasons, int seed);
 EXPORT("rehearsal") const struct owl_rehearsal *owl_wasm_rehearsal(void);
+EXPORT("desk_begin") int owl_wasm_desk_begin(int width, int height, double along_m, double sense);
+EXPORT("desk_pass") void owl_wasm_desk_pass(int step, int done, int from, int to);
+EXPORT("desk_smooth") void owl_wasm_desk_smooth(int from, int to);
+EXPORT("desk_expose") const uint8_t *owl_wasm_desk_expose(double ambient_lx);
 EXPORT("values") const double *owl_wasm_values(void);
 EXPORT("complaint") const char *owl_wasm_complaint(int place);
 
@@ -99,4 +113,46 @@ int owl_wasm_rehearse(int seasons, int seed)
 const struct owl_rehearsal *owl_wasm_rehearsal(void)
 {
     return &rehearsal;
+}
+
+/* The scene of the plan evaluated, its animal so far past the mark towards growing x, on a film of that size; lights it
+   has, -1 when there is no such picture. */
+int owl_wasm_desk_begin(int width, int height, double along_m, double sense)
+{
+    struct owl_desk_moment moment = owl_desk_moment_of(&plan, &evaluation);
+    moment.along_m = along_m;
+    moment.sense = sense < 0.0 ? -1 : 1;
+    if (width < 1 || height < 1 || width > OWL_WASM_DESK_WIDTH || height > OWL_WASM_DESK_HEIGHT ||
+        owl_desk_scene_of(&plan, &moment, width, height, &scene) != OWL_OK)
+        return -1;
+    film = owl_film_over(film_room, width, height, scene.lamps + 1);
+    if (owl_film_work_floats(&film) > sizeof work / sizeof *work)
+        return -1;
+    return film.lights;
+}
+
+/* One pass over some rows, as owl_desk_render. */
+void owl_wasm_desk_pass(int step, int done, int from, int to)
+{
+    owl_desk_render(&scene, &film, step, done, from, to);
+}
+
+/* Smooths some rows; those from 0 on come first and mark what is to be smoothed. */
+void owl_wasm_desk_smooth(int from, int to)
+{
+    if (from == 0)
+        owl_desk_mark(&film, marks);
+    owl_desk_smooth(&scene, &film, marks, from, to);
+}
+
+/* Develops the film as the plan now is set, in that ambient light: red, green, blue of every pixel; NULL when it cannot be. */
+const uint8_t *owl_wasm_desk_expose(double ambient_lx)
+{
+    struct owl_film_exposure exposure;
+    double shutter_s = owl_desk_shutter_s(&plan, ambient_lx);
+    if (owl_desk_exposure_of(&plan, &scene, ambient_lx, shutter_s, &exposure) != OWL_OK)
+        return NULL;
+    owl_film_develop(&film, &exposure, work, linear);
+    owl_tone_bytes(linear, 3 * (size_t)film.width * (size_t)film.height, picture);
+    return picture;
 }

@@ -17,6 +17,7 @@ int owl_command_plan(int count, char **words);
 int owl_command_working(int count, char **words);
 int owl_command_advise(int count, char **words);
 int owl_command_rehearse(int count, char **words);
+int owl_command_light(int count, char **words);
 int owl_command_sheet(int count, char **words);
 int owl_command_fields(int count, char **words);
 

@@ -1,6 +1,5 @@
 /* The commands: what they take, what they print. */
 #include <errno.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,7 +13,7 @@
 #include "core/plan/workings.h"
 #include "sheet/field_sheet.h"
 
-#define PAGE_BYTES ((size_t)1 << 20)
+#define PAGE_BYTES ((size_t)2 << 20)
 
 struct plan_words {
     const char *file, *night;
@@ -39,24 +38,6 @@ static int read_plan_words(int count, char **words, struct plan_words *read)
     return read->file ? OWL_EXIT_WELL : owl_complain_usage("plan needs a file, such as examples/marten.plan", NULL);
 }
 
-/* The place of a date in the watch; -1 with a message when it is not in it. */
-static int find_night(const struct owl_session *session, const char *words)
-{
-    double days = NAN;
-    size_t at = 0;
-    enum owl_misread misread = owl_unit_read(OWL_UNIT_DATE, words, strlen(words), &days, &at);
-    double night = days - session->plan.watch.start_days;
-    if (misread == OWL_READ_WELL && night >= 0.0 && night < session->evaluation.nights)
-        return (int)night;
-    char buffer[64];
-    struct owl_text text = owl_text_over(buffer, sizeof buffer);
-    owl_page_date(session, 0, &text);
-    owl_text_words(&text, " to ");
-    owl_page_date(session, session->evaluation.nights - 1, &text);
-    fprintf(stderr, "owllight: --night %s: no evening of this watch; one from %s would be right\n", words, buffer);
-    return -1;
-}
-
 int owl_command_plan(int count, char **words)
 {
     struct plan_words read;
@@ -67,7 +48,7 @@ int owl_command_plan(int count, char **words)
     enum owl_status status = owl_session_open(read.file, &session);
     if (status != OWL_OK)
         return owl_session_exit(status);
-    int night = read.night ? find_night(session, read.night) : 0;
+    int night = read.night ? owl_session_find_night(session, read.night) : 0;
     struct owl_text page = night < 0 ? (struct owl_text){0} : owl_page_begin(PAGE_BYTES);
     if (page.buffer) {
         if (read.json)

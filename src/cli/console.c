@@ -101,12 +101,12 @@ void owl_progress_end(const struct owl_progress *progress)
         fprintf(stderr, "\r%*s\r", 40, "");
 }
 
-enum owl_written owl_write_new(const char *path, const struct owl_text *text)
+static enum owl_written write_bytes(const char *path, const void *bytes, size_t length)
 {
     FILE *file = fopen(path, "wbx");
     if (!file)
         return OWL_NOT_OPENED;
-    bool whole = fwrite(text->buffer, 1, text->length, file) == text->length;
+    bool whole = fwrite(bytes, 1, length, file) == length;
     int first_error = errno;
     if (fclose(file) != 0) {
         first_error = whole ? errno : first_error;
@@ -117,6 +117,23 @@ enum owl_written owl_write_new(const char *path, const struct owl_text *text)
     remove(path);
     errno = first_error;
     return OWL_NOT_WHOLE;
+}
+
+enum owl_written owl_write_new(const char *path, const struct owl_text *text)
+{
+    return write_bytes(path, text->buffer, text->length);
+}
+
+int owl_write_picture(const char *path, const char *option, const void *bytes, size_t length)
+{
+    enum owl_written written = write_bytes(path, bytes, length);
+    if (written == OWL_WRITTEN)
+        return OWL_EXIT_WELL;
+    if (written == OWL_NOT_OPENED && errno == EEXIST)
+        fprintf(stderr, "owllight: %s: is there already; %s writes new files only\n", path, option);
+    else
+        fprintf(stderr, "owllight: %s: %s\n", path, strerror(errno));
+    return written == OWL_NOT_OPENED ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
 }
 
 void owl_json_key(struct owl_text *text, const char *before, const char *name)

@@ -50,6 +50,9 @@ enum owl_written { OWL_WRITTEN, OWL_NOT_OPENED, OWL_NOT_WHOLE };
 /* Writes a file that was not there before, whole or not at all. */
 enum owl_written owl_write_new(const char *path, const struct owl_text *text);
 
+/* The same for a picture or drawing that `option` named; what went wrong is told. The exit status. */
+int owl_write_picture(const char *path, const char *option, const void *bytes, size_t length);
+
 /* JSON (RFC 8259): `before`, the name in quotes and a colon; the same with a number. */
 void owl_json_key(struct owl_text *text, const char *before, const char *name);
 void owl_json_number(struct owl_text *text, const char *before, const char *name, double value);

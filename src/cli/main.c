@@ -9,6 +9,7 @@ static const struct owl_command commands[] = {
     {"working", owl_command_working, "working FILE KEY", "how one number of the plan came about"},
     {"rehearse", owl_command_rehearse, "rehearse FILE [--seasons N] [--json]", "simulated seasons: how many keepers, how sure, and what loses the rest"},
     {"advise", owl_command_advise, "advise FILE [--keep A,B] [--write NEW]", "what to change for more keepers, confirmed by fresh seasons"},
+    {"light", owl_command_light, "light FILE -o NEW.png [--at TIME] [--card]", "the picture it will take, lit as the flashes stand"},
     {"sheet", owl_command_sheet, "sheet FILE -o DIR", "the field sheet: one page to print or take along on a phone"},
     {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
 };
@@ -23,7 +24,7 @@ static void print_help(FILE *to)
 {
     fputs("owllight: rehearse the night before the animal comes\n\n", to);
     for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
-        fprintf(to, "  owllight %-38s %s\n", commands[i].usage, commands[i].summary);
+        fprintf(to, "  owllight %-43s %s\n", commands[i].usage, commands[i].summary);
     fputs("\nThe manual is docs/manual.md; begin with examples/marten.plan.\n", to);
 }
 

@@ -1,5 +1,4 @@
 /* The command `rehearse`: options, the threads that share the seasons, stopping on request, and one pass told or drawn. */
-#include <errno.h>
 #include <pthread.h>
 #include <signal.h>
 #include <stdatomic.h>
@@ -22,7 +21,7 @@
 /* ---- what was asked ---- */
 
 struct asked {
-    const char *file, *drawing; /* NULL: not given */
+    const char *file, *drawing, *curves; /* NULL: not given */
     uint64_t seasons, seed, threads, pass, season; /* 0: not given, but for the seed */
     bool json;
 };
@@ -39,6 +38,10 @@ static int check_asked(const struct asked *asked)
         return owl_complain_usage("--draw needs the name of a new file, such as pass.svg", NULL);
     if (asked->drawing && asked->pass == 0)
         return owl_complain_usage("--draw draws one pass: say which by --season and --pass", NULL);
+    if (asked->curves && (*asked->curves == '\0' || *asked->curves == '-'))
+        return owl_complain_usage("--curves needs a directory for the drawings, such as drawings", NULL);
+    if (asked->curves && (asked->pass != 0 || asked->json))
+        return owl_complain_usage("--curves draws all seasons: leave out --pass and --json", NULL);
     return OWL_EXIT_WELL;
 }
 
@@ -63,9 +66,11 @@ static int read_asked(int count, char **words, struct asked *asked)
             asked->json = true;
         } else if (strcmp(words[i], "--draw") == 0) {
             asked->drawing = i + 1 < count ? words[++i] : "";
+        } else if (strcmp(words[i], "--curves") == 0) {
+            asked->curves = i + 1 < count ? words[++i] : "";
         } else if (words[i][0] == '-' && words[i][1] != '\0') {
-            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season, --pass and --draw, "
-                                      "not",
+            return owl_complain_usage("rehearse takes --seasons, --seed, --threads, --json, --season, --pass, --draw and "
+                                      "--curves, not",
                                       words[i]);
         } else if (asked->file) {
             return owl_complain_usage("rehearse takes one file; this is a second:", words[i]);
@@ -216,7 +221,7 @@ static int rehearse(struct stage *stage, const struct asked *asked)
     }
     owl_rehearsal_reduce(&stage->setup, stage->season, done, stage->column, stage->rehearsal);
     struct owl_rehearse_page page = {stage->session, stage->rehearsal, asked->file, asked->seed, wanted};
-    return print_page(&page, asked->json);
+    return asked->curves ? owl_rehearse_curves(&page, asked->curves) : print_page(&page, asked->json);
 }
 
 /* ---- one pass ---- */
@@ -242,16 +247,6 @@ static int tell_pass(struct stage *stage, const struct asked *asked)
     return OWL_EXIT_FAILED;
 }
 
-static int write_drawing(const char *path, const struct owl_text *svg)
-{
-    enum owl_written written = owl_write_new(path, svg);
-    if (written == OWL_WRITTEN)
-        return OWL_EXIT_WELL;
-    bool exists = written == OWL_NOT_OPENED && errno == EEXIST;
-    fprintf(stderr, "owllight: %s: %s\n", path, exists ? "is there already; --draw writes new files only" : strerror(errno));
-    return written == OWL_NOT_OPENED ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
-}
-
 static int draw_pass(struct stage *stage, const struct asked *asked)
 {
     char buffer[OWL_PASS_BYTES];
@@ -264,7 +259,7 @@ static int draw_pass(struct stage *stage, const struct asked *asked)
         fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_ROOM));
         return OWL_EXIT_FAILED;
     }
-    int exit_status = write_drawing(asked->drawing, &svg);
+    int exit_status = owl_write_picture(asked->drawing, "--draw", svg.buffer, svg.length);
     if (exit_status == OWL_EXIT_WELL)
         printf("%s\n", asked->drawing);
     return exit_status;

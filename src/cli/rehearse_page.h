@@ -20,4 +20,8 @@ void owl_page_rehearsal(const struct owl_rehearse_page *page, struct owl_text *t
 /* RFC 8259; what does not happen within the watch is null. */
 void owl_page_rehearsal_json(const struct owl_rehearse_page *page, struct owl_text *text);
 
+/* Writes the drawings of the rehearsal as new files into a directory, made if need be, and prints their names. The exit
+   status; what went wrong is told. */
+int owl_rehearse_curves(const struct owl_rehearse_page *page, const char *directory);
+
 #endif

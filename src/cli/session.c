@@ -10,6 +10,7 @@
 
 #include "cli/command.h"
 #include "core/plan/reader.h"
+#include "core/plan/units.h"
 
 #define COMPLAINT_BYTES 1024
 
@@ -136,6 +137,28 @@ void owl_session_free(struct owl_session *session)
 int owl_session_exit(enum owl_status status)
 {
     return status == OWL_NO_MEMORY ? OWL_EXIT_FAILED : OWL_EXIT_WRONG;
+}
+
+static void show_evening(const struct owl_session *session, int night, struct owl_text *text)
+{
+    owl_unit_show(OWL_UNIT_DATE, session->plan.watch.start_days + night, text);
+}
+
+int owl_session_find_night(const struct owl_session *session, const char *words)
+{
+    double days = NAN;
+    size_t at = 0;
+    enum owl_misread misread = owl_unit_read(OWL_UNIT_DATE, words, strlen(words), &days, &at);
+    double night = days - session->plan.watch.start_days;
+    if (misread == OWL_READ_WELL && night >= 0.0 && night < session->evaluation.nights)
+        return (int)night;
+    char buffer[64];
+    struct owl_text text = owl_text_over(buffer, sizeof buffer);
+    show_evening(session, 0, &text);
+    owl_text_words(&text, " to ");
+    show_evening(session, session->evaluation.nights - 1, &text);
+    fprintf(stderr, "owllight: --night %s: no evening of this watch; one from %s would be right\n", words, buffer);
+    return -1;
 }
 
 bool owl_print(const struct owl_text *text)

@@ -25,6 +25,9 @@ void owl_session_free(struct owl_session *session);
 /* The exit status that goes with a failed open. */
 int owl_session_exit(enum owl_status status);
 
+/* The place of a date in the watch; -1, told on stderr, when it is not in it. */
+int owl_session_find_night(const struct owl_session *session, const char *words);
+
 /* Writes a text to stdout; false when it does not go out whole. */
 bool owl_print(const struct owl_text *text);
 

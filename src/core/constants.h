@@ -24,5 +24,6 @@
 #define OWL_FLASH_CONSTANT_LXS 222.0        /* C_f in Q = C_f N^2/S: median of printed tables [film-data-sheet] */
 #define OWL_METER_REFLECTED 12.5            /* K in L = K N^2/(t S), cd s m-2 [iso2720] */
 #define OWL_METER_INCIDENT 250.0            /* C in E = C N^2/(t S), lx s, flat receptor [iso2720] */
+#define OWL_MID_REFLECTANCE 0.157           /* pi K / C, what meters take for mid grey [iso2720] */
 
 #endif

@@ -132,7 +132,7 @@ static void write_head(const struct owl_sheet *sheet)
 
 static void write_stage(const struct owl_sheet *sheet)
 {
-    owl_sheet_open(sheet, "stage", "The stage from above");
+    owl_sheet_open(sheet, "stage", "The stage");
     owl_sheet_raw(sheet, "<figure>\n");
     owl_draw_stage(sheet->plan, sheet->evaluation, sheet->html);
     owl_sheet_raw(sheet, "<figcaption class=\"quiet\">To scale. The camera looks up the page. Dashed lines are measured from "

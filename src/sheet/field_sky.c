@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "core/constants.h"
+#include "core/draw/ribbon.h"
 #include "sheet/field_parts.h"
 
 /* `UTC`, `UTC+1`, `UTC-3:30`. */
@@ -94,10 +95,19 @@ static void write_night(const struct owl_sheet *sheet, int n)
     owl_sheet_raw(sheet, "</tr>\n");
 }
 
+static void write_ribbon(const struct owl_sheet *sheet)
+{
+    owl_sheet_raw(sheet, "<figure>\n");
+    owl_draw_ribbon(sheet->plan, sheet->evaluation, sheet->watch, sheet->html);
+    owl_sheet_raw(sheet, "<figcaption class=\"quiet\">The night ribbon: the light at the mark, a row for each night.</figcaption>\n"
+                         "</figure>\n");
+}
+
 void owl_sheet_sky(const struct owl_sheet *sheet)
 {
     owl_sheet_open(sheet, "sky", "Sky of the watch");
     write_zone(sheet);
+    write_ribbon(sheet);
     owl_sheet_raw(sheet, "<p class=\"quiet\">Test: from then on the light is right for the test. Lit: share of the moon's disc in "
                          "the middle of the night, %. Armed: hours in the 24. Active: share of the animal's own activity that "
                          "falls in them, %.</p>\n<div class=\"wide\">\n<table class=\"sky\">\n<thead><tr><th scope=\"col\">Night</th>"

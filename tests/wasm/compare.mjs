@@ -44,6 +44,12 @@ for (const name of names) {
   const size = core.rehearse(200, 7);
   const rehearsed = Buffer.from(core.memory.buffer, core.rehearsal(), Math.max(size, 0));
   verdict(rehearsed.equals(seasons), `${name}: 200 seasons come out the same`);
+  core.desk_begin(120, 80, 0.05, 1);
+  core.desk_pass(8, 0, 0, 80);
+  core.desk_pass(1, 8, 0, 80);
+  core.desk_smooth(0, 80);
+  const picture = Buffer.from(core.memory.buffer, core.desk_expose(0.5), 3 * 120 * 80);
+  verdict(picture.equals(part("picture")), `${name}: the light desk's picture comes out the same`);
 }
 
 put(core.text(), Buffer.from("[camera]\niso = many\n"));

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "core/desk/desk.h"
 #include "core/plan/evaluate.h"
 #include "core/plan/reader.h"
 #include "core/rehearse/rehearsal.h"
@@ -10,6 +11,9 @@
 
 #define SEASONS 200
 #define SEED 7
+#define WIDTH 120
+#define HEIGHT 80
+#define AMBIENT_LX 0.5
 
 /* The rehearsal of the evaluated plan; static, so that its padding is zero as in the module. */
 static const struct owl_rehearsal *rehearse(const struct owl_plan *plan, const struct owl_watch_view *watch,
@@ -26,6 +30,35 @@ static const struct owl_rehearsal *rehearse(const struct owl_plan *plan, const s
     owl_rehearsal_run(&setup, SEED, 0, SEASONS, season);
     owl_rehearsal_reduce(&setup, season, SEASONS, column, &rehearsal);
     return &rehearsal;
+}
+
+/* The light desk's picture, smoothed, in a light that lets a ghost show. */
+static const uint8_t *take_picture(const struct owl_plan *plan, const struct owl_evaluation *evaluation)
+{
+    static uint8_t marks[WIDTH * HEIGHT], picture[3 * WIDTH * HEIGHT];
+    static float linear[3 * WIDTH * HEIGHT];
+    struct owl_desk_moment moment = owl_desk_moment_of(plan, evaluation);
+    struct owl_desk_scene scene;
+    struct owl_film_exposure exposure;
+    moment.along_m = 0.05;
+    moment.sense = 1;
+    if (owl_desk_scene_of(plan, &moment, WIDTH, HEIGHT, &scene) != OWL_OK ||
+        owl_desk_exposure_of(plan, &scene, AMBIENT_LX, owl_desk_shutter_s(plan, AMBIENT_LX), &exposure) != OWL_OK)
+        return NULL;
+    float *room = calloc(owl_film_floats(WIDTH, HEIGHT, scene.lamps + 1), sizeof *room);
+    struct owl_film film = owl_film_over(room, WIDTH, HEIGHT, scene.lamps + 1);
+    float *work = calloc(owl_film_work_floats(&film), sizeof *work);
+    if (room && work) {
+        owl_desk_render(&scene, &film, 1, 0, 0, HEIGHT);
+        owl_desk_mark(&film, marks);
+        owl_desk_smooth(&scene, &film, marks, 0, HEIGHT);
+        owl_film_develop(&film, &exposure, work, linear);
+        owl_tone_bytes(linear, sizeof linear / sizeof *linear, picture);
+    }
+    bool taken = room && work;
+    free(room);
+    free(work);
+    return taken ? picture : NULL;
 }
 
 static int write_part(const char *stem, const char *part, const void *bytes, size_t length)
@@ -68,9 +101,11 @@ int main(int count, char **words)
     for (int i = 0; i < evaluation.outcome.count; i++)
         values[i] = evaluation.outcome.figure[i].value;
     const struct owl_rehearsal *rehearsal = rehearse(&plan, &watch, &evaluation);
-    if (!rehearsal)
+    const uint8_t *picture = take_picture(&plan, &evaluation);
+    if (!rehearsal || !picture)
         return 1;
-    int failed = write_part(words[2], "rehearsal", rehearsal, sizeof *rehearsal) |
+    int failed = write_part(words[2], "picture", picture, 3 * WIDTH * HEIGHT) |
+                 write_part(words[2], "rehearsal", rehearsal, sizeof *rehearsal) |
                  write_part(words[2], "text", text, length) | write_part(words[2], "nights", night, nights * sizeof *night) |
                  write_part(words[2], "rows", row, rows * sizeof *row) |
                  write_part(words[2], "values", values, (size_t)evaluation.outcome.count * sizeof *values);

@@ -1,4 +1,4 @@
-/* The bodies of the animals a plan may name: size, pace, eyes, when they are about.
+/* The bodies of the animals a plan may name: size, pace, eyes, build and coat, when they are about.
    A table of typical values, all `estimate`: the user's own measures go before them. */
 #ifndef OWL_CORE_MODEL_ANIMAL_H
 #define OWL_CORE_MODEL_ANIMAL_H
@@ -10,6 +10,27 @@ enum owl_animal_pattern { OWL_ACTIVE_NIGHT, OWL_ACTIVE_DAY, OWL_ACTIVE_TWILIGHT,
 
 /* Groups that spend energy alike; bait.h has an equation for each. */
 enum owl_animal_class { OWL_CLASS_HUNTER, OWL_CLASS_GRAZER, OWL_CLASS_MAMMAL, OWL_CLASS_BIRD };
+
+/* Kinds built alike; the desk has a form for each. */
+enum owl_animal_build {
+    OWL_BUILD_CLIMBER,
+    OWL_BUILD_SQUIRREL,
+    OWL_BUILD_CAT,
+    OWL_BUILD_FOX,
+    OWL_BUILD_DOG,
+    OWL_BUILD_DEER,
+    OWL_BUILD_BOAR,
+    OWL_BUILD_BADGER,
+    OWL_BUILD_BEAR,
+    OWL_BUILD_HARE,
+    OWL_BUILD_MOUSE,
+    OWL_BUILD_HEDGEHOG,
+    OWL_BUILD_PERCHING,
+    OWL_BUILD_FOWL,
+    OWL_BUILD_WADER,
+    OWL_BUILD_OWL,
+    OWL_BUILDS
+};
 
 struct owl_animal {
     const char *name;
@@ -23,6 +44,8 @@ struct owl_animal {
     double run_m_s;    /* short flight burst */
     double pupil_m;    /* opened in the dark */
     double coat_reflectance;
+    double coat_hue[3]; /* red, green and blue thrown back, against each other: only their ratio counts */
+    enum owl_animal_build build;
     enum owl_animal_pattern pattern;
     enum owl_animal_class class;
 };

@@ -8,7 +8,6 @@
 #include "core/plan/evaluating.h"
 
 #define FAINTEST_LXS 1e-6       /* so that no light at all still has a number of stops */
-#define MID_REFLECTANCE 0.157   /* pi K / C, what meters take for mid grey [iso2720] */
 
 static double capped_stops(double exposure_lxs, double needed_lxs)
 {
@@ -97,7 +96,7 @@ static void note_backdrop(struct owl_evaluating *part)
         sum_lxs += light_on_lxs(&plan->flash[i], intensity_cds, &behind);
     }
     double r = plan->stage.backdrop_brightness;
-    OWL_NOTE(&part->result->outcome, LIGHT_BACKDROP, 0, capped_stops(sum_lxs * r / MID_REFLECTANCE, part->flash_needed_lxs),
+    OWL_NOTE(&part->result->outcome, LIGHT_BACKDROP, 0, capped_stops(sum_lxs * r / OWL_MID_REFLECTANCE, part->flash_needed_lxs),
              sum_lxs, r, part->flash_needed_lxs);
 }
 

@@ -4,33 +4,18 @@
 #include <math.h>
 
 #include "core/model/optics.h"
+#include "core/plan/vector.h"
 
 #define ALMOST_NOTHING_M 1e-9
 
 struct owl_point owl_point_between(const struct owl_point *from, const struct owl_point *to)
 {
-    return (struct owl_point){to->x_m - from->x_m, to->y_m - from->y_m, to->z_m - from->z_m};
-}
-
-static double dot(const struct owl_point *a, const struct owl_point *b)
-{
-    return a->x_m * b->x_m + a->y_m * b->y_m + a->z_m * b->z_m;
-}
-
-static struct owl_point cross(const struct owl_point *a, const struct owl_point *b)
-{
-    return (struct owl_point){a->y_m * b->z_m - a->z_m * b->y_m, a->z_m * b->x_m - a->x_m * b->z_m,
-                              a->x_m * b->y_m - a->y_m * b->x_m};
-}
-
-static struct owl_point scaled(const struct owl_point *a, double factor)
-{
-    return (struct owl_point){a->x_m * factor, a->y_m * factor, a->z_m * factor};
+    return owl_vector_from_to(from, to);
 }
 
 double owl_point_length_m(const struct owl_point *vector)
 {
-    return sqrt(dot(vector, vector));
+    return owl_vector_length(vector);
 }
 
 double owl_point_distance_m(const struct owl_point *one, const struct owl_point *other)
@@ -43,8 +28,8 @@ double owl_point_angle_rad(const struct owl_point *apex, const struct owl_point 
                            const struct owl_point *other)
 {
     struct owl_point a = owl_point_between(apex, one), b = owl_point_between(apex, other);
-    struct owl_point normal = cross(&a, &b);
-    return atan2(owl_point_length_m(&normal), dot(&a, &b));
+    struct owl_point normal = owl_vector_cross(&a, &b);
+    return atan2(owl_point_length_m(&normal), owl_vector_dot(&a, &b));
 }
 
 struct owl_point owl_stage_middle(const struct owl_plan *plan)
@@ -73,15 +58,15 @@ enum owl_status owl_view_of(const struct owl_plan *plan, struct owl_view *view)
     static const struct owl_point up = {0.0, 0.0, 1.0};
     const struct owl_plan_camera *camera = &plan->camera;
     struct owl_point axis = owl_point_between(&camera->place, &camera->aim);
-    struct owl_point side = cross(&axis, &up);
+    struct owl_point side = owl_vector_cross(&axis, &up);
     double length_m = owl_point_length_m(&axis), side_m = owl_point_length_m(&side);
     if (side_m < ALMOST_NOTHING_M || plan->lens.focus_m <= plan->lens.focal_m)
         return OWL_OUTSIDE_DOMAIN;
     bool portrait = camera->orientation == OWL_PORTRAIT;
     view->place = camera->place;
-    view->forward = scaled(&axis, 1.0 / length_m);
-    view->right = scaled(&side, 1.0 / side_m);
-    view->up = cross(&view->right, &view->forward);
+    view->forward = owl_vector_scaled(&axis, 1.0 / length_m);
+    view->right = owl_vector_scaled(&side, 1.0 / side_m);
+    view->up = owl_vector_cross(&view->right, &view->forward);
     view->width_m = portrait ? camera->height_m : camera->width_m;
     view->height_m = portrait ? camera->width_m : camera->height_m;
     view->image_m = plan->lens.focal_m * (1.0 + owl_optics_magnification(plan->lens.focal_m, plan->lens.focus_m));
@@ -97,13 +82,13 @@ static double overlap(double low, double high, double half)
 static void take_corner(const struct owl_view *view, const struct owl_point *corner, struct owl_frame_box *box)
 {
     struct owl_point sight = owl_point_between(&view->place, corner);
-    double depth_m = dot(&sight, &view->forward);
+    double depth_m = owl_vector_dot(&sight, &view->forward);
     if (depth_m < ALMOST_NOTHING_M) {
         box->in_front = false;
         return;
     }
-    double x_m = view->image_m * dot(&sight, &view->right) / depth_m;
-    double y_m = view->image_m * dot(&sight, &view->up) / depth_m;
+    double x_m = view->image_m * owl_vector_dot(&sight, &view->right) / depth_m;
+    double y_m = view->image_m * owl_vector_dot(&sight, &view->up) / depth_m;
     box->left_m = fmin(box->left_m, x_m);
     box->right_m = fmax(box->right_m, x_m);
     box->bottom_m = fmin(box->bottom_m, y_m);

@@ -13,7 +13,7 @@ static void test_animal_finds_every_kind(void **state)
     (void)state;
     static const char *const names[] = {"wood mouse", "red squirrel", "hedgehog", "pine marten", "brown hare", "red fox",
                                         "badger",     "lynx",         "roe deer", "wolf",        "wild boar",  "red deer",
-                                        "brown bear", "moose",        "pheasant", "owl",         "dipper"};
+                                        "brown bear", "moose",        "pheasant", "owl",         "dipper",       "heron"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         assert_non_null(owl_animal_find(names[i]));
     assert_ptr_equal(owl_animal_find("ROE Deer"), owl_animal_find("roe deer"));
@@ -32,7 +32,7 @@ static void test_animal_finds_nothing_else(void **state)
 }
 
 /* identity: sizes are positive, the head is above the shoulder, running outpaces walking, the pupil is an
-   eye's and the coat reflects a share. */
+   eye's and the coat reflects a share, of every colour some. */
 static void test_animal_bodies_are_possible(void **state)
 {
     (void)state;
@@ -43,6 +43,8 @@ static void test_animal_bodies_are_possible(void **state)
         assert_true(a->walk_m_s > 0.0 && a->run_m_s > a->walk_m_s && a->run_m_s < 30.0);
         assert_true(a->pupil_m >= 0.002 && a->pupil_m <= 0.02);
         assert_true(a->coat_reflectance > 0.0 && a->coat_reflectance < 1.0);
+        assert_true(a->coat_hue[0] > 0.0 && a->coat_hue[1] > 0.0 && a->coat_hue[2] > 0.0);
+        assert_true(a->build < OWL_BUILDS);
     }
 }
 
@@ -126,7 +128,7 @@ static void test_animal_names_and_classes_are_apart(void **state)
         for (size_t k = 0; k < i; k++)
             assert_true(strcmp(owl_animal_at(i)->name, owl_animal_at(k)->name) != 0);
     }
-    assert_int_equal(birds, 3);
+    assert_int_equal(birds, 4);
     assert_int_equal(owl_animal_find("dipper")->class, OWL_CLASS_BIRD);
     assert_int_equal(owl_animal_find("red fox")->class, OWL_CLASS_HUNTER);
     assert_int_equal(owl_animal_find("roe deer")->class, OWL_CLASS_GRAZER);
