@@ -10,6 +10,7 @@
 #define SHORTEST_OF_FRAME 0.12 /* height against the frame's, our own choice */
 #define LONGEST_OF_FRAME 0.45
 #define BEND 0.7              /* how far a tip goes aside in a full wind, in heights */
+#define LIT_PLACES 3
 #define LOWEST_ROOTS 0.45     /* share of the frame, from its top, below which blades are rooted */
 
 static const double green[3] = {0.13, 0.17, 0.07}; /* estimate */
@@ -17,13 +18,24 @@ static const double green[3] = {0.13, 0.17, 0.07}; /* estimate */
 struct blade {
     struct owl_point root;
     double height_m, lean, phase;
-    float light[OWL_FILM_LIGHTS][3];
     double depth_m;
+    float light[LIT_PLACES][OWL_FILM_LIGHTS][3]; /* at its root, its middle, its tip */
 };
 
 static double share_of(const struct owl_desk_scene *scene, int blade, uint32_t what)
 {
     return owl_grain_share(scene->seed + 101, (uint32_t)blade * 8u + what);
+}
+
+static void light_place(const struct owl_desk_scene *scene, int i, int place, struct blade *blade)
+{
+    struct owl_spot facing = {.place = blade->root, .normal = owl_vector_scaled(&scene->view.forward, -1.0)};
+    facing.place.z_m += blade->height_m * (place + 0.1) / LIT_PLACES;
+    for (int l = 0; l <= scene->lamps; l++) {
+        double lxs = l < scene->lamps ? owl_light_lamp_lxs(scene, &scene->lamp[l], &facing, 1, 0) : 1.0;
+        for (int c = 0; c < 3; c++)
+            blade->light[place][l][c] = (float)(lxs * green[c] * (0.6 + 0.9 * share_of(scene, i, 5)));
+    }
 }
 
 /* Roots where the lens looks, so that a blade is seen however the camera stands. False: nothing grows there. */
@@ -46,13 +58,8 @@ static bool plant(const struct owl_desk_scene *scene, int i, struct blade *blade
     blade->height_m = frame_m * (SHORTEST_OF_FRAME + (LONGEST_OF_FRAME - SHORTEST_OF_FRAME) * share_of(scene, i, 2));
     blade->lean = 0.5 * (share_of(scene, i, 3) - 0.5);
     blade->phase = share_of(scene, i, 4);
-    struct owl_spot facing = {.place = owl_vector_along(&spot.place, &(struct owl_point){0.0, 0.0, 1.0}, blade->height_m * 0.6),
-                              .normal = owl_vector_scaled(&view->forward, -1.0)};
-    for (int l = 0; l <= scene->lamps; l++) {
-        double lxs = l < scene->lamps ? owl_light_lamp_lxs(scene, &scene->lamp[l], &facing, 1, 0) : 1.0;
-        for (int c = 0; c < 3; c++)
-            blade->light[l][c] = (float)(lxs * green[c] * (0.6 + 0.9 * share_of(scene, i, 5)));
-    }
+    for (int place = 0; place < LIT_PLACES; place++)
+        light_place(scene, i, place, blade);
     return true;
 }
 
@@ -69,13 +76,16 @@ static void blade_px(const struct owl_desk_scene *scene, const struct blade *bla
     px[1] = scene->height / 2.0 - per_m * owl_vector_dot(&sight, &view->up);
 }
 
-static void cover_pixel(struct owl_film *film, size_t pixel, const struct blade *blade, double cover)
+static void cover_pixel(struct owl_film *film, size_t pixel, const struct blade *blade, double up, double cover)
 {
     float share = (float)cover, rest = 1.0f - share;
+    int place = up < 0.5 ? 0 : 1;
+    float tipwards = (float)(2.0 * up - place), rootwards = 1.0f - tipwards;
     for (int l = 0; l < film->lights; l++)
         for (size_t c = 0; c < 3; c++) {
             float *value = &film->behind[l][3 * pixel + c];
-            *value = rest * *value + share * blade->light[l][c];
+            float lit = rootwards * blade->light[place][l][c] + tipwards * blade->light[place + 1][l][c];
+            *value = rest * *value + share * lit;
         }
     if (share > 0.5f)
         film->behind_depth_m[pixel] = (float)blade->depth_m;
@@ -94,7 +104,9 @@ static int within(double value, int most)
     return value < 0.0 ? 0 : value > most ? most : (int)value;
 }
 
-static void draw_piece(struct owl_film *film, const struct blade *blade, const double from[2], const double to[2], double half_px)
+/* `up`: 0..1 from root to tip. */
+static void draw_piece(struct owl_film *film, const struct blade *blade, double up, const double from[2], const double to[2],
+                       double half_px)
 {
     int left = within(fmin(from[0], to[0]) - half_px - 1.0, film->width);
     int right = within(fmax(from[0], to[0]) + half_px + 2.0, film->width);
@@ -105,7 +117,7 @@ static void draw_piece(struct owl_film *film, const struct blade *blade, const d
             double cover = fmin(half_px + 0.5 - off_piece_px(from, to, x + 0.5, y + 0.5), fmin(1.0, 2.0 * half_px));
             size_t pixel = (size_t)y * (size_t)film->width + (size_t)x;
             if (cover > 0.0 && blade->depth_m <= film->behind_depth_m[pixel] * 1.0001)
-                cover_pixel(film, pixel, blade, cover);
+                cover_pixel(film, pixel, blade, up, cover);
         }
 }
 
@@ -119,7 +131,8 @@ void owl_desk_grass(const struct owl_desk_scene *scene, struct owl_film *film, i
         blade_px(scene, &blade, wind, 0.0, from);
         for (int piece = 1; piece <= PIECES; piece++) {
             blade_px(scene, &blade, wind, (double)piece / PIECES, to);
-            draw_piece(film, &blade, from, to, root_px * (1.0 - (piece - 0.5) / PIECES));
+            double up = (piece - 0.5) / PIECES;
+            draw_piece(film, &blade, up, from, to, root_px * (1.0 - up));
             from[0] = to[0];
             from[1] = to[1];
         }
