@@ -15,8 +15,10 @@ struct owl_command {
 
 int owl_command_plan(int count, char **words);
 int owl_command_working(int count, char **words);
+int owl_command_pull(int count, char **words);
 int owl_command_advise(int count, char **words);
 int owl_command_rehearse(int count, char **words);
+int owl_command_judge(int count, char **words);
 int owl_command_light(int count, char **words);
 int owl_command_sheet(int count, char **words);
 int owl_command_fields(int count, char **words);

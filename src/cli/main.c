@@ -11,6 +11,8 @@ static const struct owl_command commands[] = {
     {"advise", owl_command_advise, "advise FILE [--keep A,B] [--write NEW]", "what to change for more keepers, confirmed by fresh seasons"},
     {"light", owl_command_light, "light FILE -o NEW.png [--at TIME] [--card]", "the picture it will take, lit as the flashes stand"},
     {"sheet", owl_command_sheet, "sheet FILE -o DIR", "the field sheet: one page to print or take along on a phone"},
+    {"pull", owl_command_pull, "pull CARD --to DIR", "brings a card home: every file copied, read back, compared"},
+    {"judge", owl_command_judge, "judge DIR [--flashes N] [--table]", "every frame's verdict: subject, look, empty, and what failed"},
     {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
 };
 

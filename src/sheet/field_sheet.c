@@ -1,6 +1,7 @@
 /* The page around the parts: head, looks, title, stage. */
 #include "sheet/field_sheet.h"
 
+#include "core/draw/side.h"
 #include "core/draw/stage.h"
 #include "sheet/field_parts.h"
 
@@ -138,6 +139,9 @@ static void write_stage(const struct owl_sheet *sheet)
     owl_sheet_raw(sheet, "<figcaption class=\"quiet\">To scale. The camera looks up the page. Dashed lines are measured from "
                          "the mark along the ground; heights count from the ground at the mark. The flash drawn "
                          "heavier is the key.</figcaption>\n</figure>\n");
+    owl_sheet_raw(sheet, "<figure>\n");
+    owl_draw_side(sheet->plan, sheet->evaluation, sheet->html);
+    owl_sheet_raw(sheet, "<figcaption class=\"quiet\">From the side, to scale: heights above the ground.</figcaption>\n</figure>\n");
     owl_sheet_close(sheet);
 }
 

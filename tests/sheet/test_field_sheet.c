@@ -134,7 +134,7 @@ static void test_field_sheet_is_one_page(void **state)
     assert_null(strstr(page, "nan"));
 }
 
-#define DRAWINGS 2 /* stage and night ribbon */
+#define DRAWINGS 3 /* the stage twice, and the night ribbon */
 
 /* identity: nothing is run and nothing is fetched */
 static void test_field_sheet_asks_for_nothing(void **state)

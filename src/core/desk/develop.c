@@ -6,8 +6,7 @@
 
 #define LEAST_SMEAR_PX 0.5
 #define BOX_OF_DISC 0.8660254 /* a box of so many diameters spreads as wide as the disc: side^2/12 = diameter^2/16 */
-#define LEAST_HALF_PX 0.05    /* a box that reaches no farther than this beyond its pixel blurs nothing */
-#define MOST_HALF_PX 400.0
+#define LEAST_HALF_PX 0.05f   /* a box that reaches no farther than this beyond its pixel blurs nothing */
 #define COLOURS 3
 
 /* A piece of the film, and planes of its size. */
@@ -23,7 +22,7 @@ struct darkroom {
     float *behind_half, *body_half; /* how far the box of each pixel of the film reaches beyond it */
     float *behind, *body, *cover;   /* of the lights developed together; planes of a piece */
     float *half;
-    double most_behind, most_body; /* the farthest reach */
+    float most_behind, most_body; /* the farthest reach */
 };
 
 #define DARKROOM_PLANES 10 /* two halves of the film; of a piece behind and body of three colours, cover, one half */
@@ -65,109 +64,147 @@ static struct darkroom darkroom_over(const struct owl_film *film, float *work)
 
 /* ---- smear ---- */
 
-/* One line of pixels in the order of the walk, and how its box of `length` pixels weighs them: half the pixel it begins in,
-   `whole` whole ones behind, and of one more the rest. */
+/* Lines of pixels in the order of the walk, sheared to run along it, and how a box of `length` pixels weighs each line: half
+   the pixel it begins in, `whole` whole ones behind, and of one more the rest. */
 struct smear {
     ptrdiff_t along, beside; /* from a pixel to the next along the greater axis, and to its neighbour line */
-    int count, lines;        /* pixels of a line; lines of the film */
-    double slope;            /* lines to a pixel */
+    int count, lines;        /* pixels of a line; lines of the piece */
     double length, rest;
     int whole;
-    bool backwards;
+    int lowest, highest;           /* of the shifts */
+    int shift[OWL_FILM_SIDE_MOST]; /* lines a sheared line has moved by its so-manieth pixel; rises or falls all the way */
 };
 
-static struct smear smear_of(const struct piece *piece, double x_px, double y_px, ptrdiff_t stride)
+static void find_smear(const struct piece *piece, const double way_px[2], ptrdiff_t stride, struct smear *smear)
 {
-    bool wide = fabs(x_px) >= fabs(y_px);
+    bool wide = fabs(way_px[0]) >= fabs(way_px[1]);
+    double greater = wide ? way_px[0] : way_px[1], lesser = wide ? way_px[1] : way_px[0];
     ptrdiff_t row = stride * piece->width;
-    double greater = wide ? x_px : y_px, lesser = wide ? y_px : x_px;
-    struct smear smear = {.along = wide ? stride : row, .beside = wide ? row : stride,
-                          .count = wide ? piece->width : piece->height, .lines = wide ? piece->height : piece->width};
-    smear.slope = lesser / greater;
-    smear.length = fmax(fabs(greater), LEAST_SMEAR_PX);
-    double behind = fmin(smear.length - 0.5, (double)smear.count + 1.0);
-    smear.whole = (int)behind;
-    smear.rest = behind - smear.whole;
-    smear.backwards = greater < 0.0;
-    return smear;
-}
-
-/* Pixel `step` of the line that begins at `line`; NULL off the film. */
-static float *pixel_of(const struct smear *smear, float *plane, int line, int step)
-{
-    int place = smear->backwards ? smear->count - 1 - step : step;
-    int across = line + (int)floor(smear->slope * place + 0.5);
-    if (across < 0 || across >= smear->lines)
-        return NULL;
-    return plane + place * smear->along + across * smear->beside;
-}
-
-/* before[i]: sum of the line's first i pixels. */
-static void smear_line(const struct smear *smear, float *plane, int line, double *before)
-{
-    before[0] = 0.0;
+    smear->along = (wide ? stride : row) * (greater < 0.0 ? -1 : 1);
+    smear->beside = wide ? row : stride;
+    smear->count = wide ? piece->width : piece->height;
+    smear->lines = wide ? piece->height : piece->width;
+    smear->length = fmax(fabs(greater), LEAST_SMEAR_PX);
+    double behind = fmin(smear->length - 0.5, (double)smear->count + 1.0);
+    smear->whole = (int)behind;
+    smear->rest = behind - smear->whole;
+    smear->lowest = smear->highest = 0;
     for (int i = 0; i < smear->count; i++) {
-        const float *pixel = pixel_of(smear, plane, line, i);
-        before[i + 1] = before[i] + (pixel ? (double)*pixel : 0.0);
-    }
-    for (int i = 0; i < smear->count; i++) {
-        float *pixel = pixel_of(smear, plane, line, i);
-        if (!pixel)
-            continue;
-        int from = i - smear->whole;
-        double sum = 0.5 * (before[i + 1] - before[i]) + before[i] - before[from > 0 ? from : 0];
-        if (from > 0)
-            sum += smear->rest * (before[from] - before[from - 1]);
-        *pixel = (float)(sum / smear->length);
+        smear->shift[i] = (int)floor(lesser / fabs(greater) * i + 0.5);
+        smear->lowest = smear->shift[i] < smear->lowest ? smear->shift[i] : smear->lowest;
+        smear->highest = smear->shift[i] > smear->highest ? smear->shift[i] : smear->highest;
     }
 }
 
-static void smear_plane(const struct piece *piece, float *plane, ptrdiff_t stride, const double way_px[2], double *before)
+/* Where pixel i of a sheared line lies, on a plane whose lines begin at `start`. */
+static inline ptrdiff_t place_of(const struct smear *smear, ptrdiff_t start, int line, int i)
 {
-    struct smear smear = smear_of(piece, way_px[0], way_px[1], stride);
-    int most = (int)ceil(fabs(smear.slope) * smear.count) + 1;
-    for (int line = -most; line < smear.lines + most; line++)
-        smear_line(&smear, plane, line, before);
+    return start + i * smear->along + (line + smear->shift[i]) * smear->beside;
+}
+
+/* Smears one sheared line, of which the pixels [from, to) lie on the piece. before[i]: sum of those ahead of pixel i. */
+static void smear_line(const struct smear *smear, float *plane, int line, int from, int to, double *before)
+{
+    ptrdiff_t start = smear->along < 0 ? (1 - smear->count) * smear->along : 0;
+    before[from] = 0.0;
+    for (int i = from; i < to; i++)
+        before[i + 1] = before[i] + (double)plane[place_of(smear, start, line, i)];
+    if (before[to] == 0.0)
+        return;
+    for (int i = from; i < to; i++) {
+        int last = i - smear->whole > from ? i - smear->whole : from;
+        double sum = 0.5 * (before[i + 1] - before[i]) + before[i] - before[last];
+        if (last > from)
+            sum += smear->rest * (before[last] - before[last - 1]);
+        plane[place_of(smear, start, line, i)] = (float)(sum / smear->length);
+    }
+}
+
+static bool on_piece(const struct smear *smear, int line, int i)
+{
+    return line + smear->shift[i] >= 0 && line + smear->shift[i] < smear->lines;
+}
+
+static void smear_plane(const struct smear *smear, float *plane, double *before)
+{
+    for (int line = -smear->highest; line < smear->lines - smear->lowest; line++) {
+        int from = 0, to = smear->count;
+        while (from < to && !on_piece(smear, line, from))
+            from++;
+        while (from < to && !on_piece(smear, line, to - 1))
+            to--;
+        smear_line(smear, plane, line, from, to, before);
+    }
 }
 
 /* ---- blur ---- */
 
-/* How far the box of each pixel reaches beyond it; the farthest of all is returned. The disc is disc_px |1 - focus/depth|; what
-   has no depth is not blurred. */
-static double find_halves(const struct owl_film_exposure *exposure, const float *depth_m, size_t pixels, float *half)
+/* How far the boxes reach beyond their pixels at a depth: scale |one - focus/depth| - 1/2, not below 0. */
+struct reach {
+    float scale, one, focus_m;
+};
+
+static struct reach find_reach(const struct owl_film_exposure *exposure)
 {
     bool far_focus = isinf(exposure->focus_m);
-    double one = far_focus ? 0.0 : 1.0, focus_m = far_focus ? 1.0 : exposure->focus_m, most = 0.0;
-    double scale = BOX_OF_DISC * exposure->disc_px / 2.0;
+    return (struct reach){.scale = (float)(BOX_OF_DISC * exposure->disc_px / 2.0), .one = far_focus ? 0.0f : 1.0f,
+                          .focus_m = far_focus ? 1.0f : (float)exposure->focus_m};
+}
+
+/* What has no depth is not blurred. */
+static float half_at(const struct reach *reach, float depth_m)
+{
+    float half = reach->scale * fabsf(reach->one - reach->focus_m / depth_m) - 0.5f;
+    if (!(depth_m > 0.0f && half > 0.0f))
+        return 0.0f;
+    return half < (float)OWL_FILM_SIDE_MOST ? half : (float)OWL_FILM_SIDE_MOST;
+}
+
+/* The reach behind the animal at each pixel; the farthest of all is returned. */
+static float find_behind(const struct owl_film *film, const struct reach *reach, size_t pixels, float *half)
+{
+    float most = 0.0f;
     for (size_t i = 0; i < pixels; i++) {
-        double depth = (double)depth_m[i], reach = scale * fabs(one - focus_m / depth) - 0.5;
-        reach = depth > 0.0 && reach > 0.0 ? reach : 0.0;
-        reach = reach < MOST_HALF_PX ? reach : MOST_HALF_PX;
-        half[i] = (float)reach;
-        most = reach > most ? reach : most;
+        half[i] = half_at(reach, film->behind_depth_m[i]);
+        most = half[i] > most ? half[i] : most;
     }
     return most;
 }
 
-/* Where the animal does not stand, its blur is that of its nearest part: in its row, else in its column. Without a cover
-   there is nothing to find, and all is 0. */
-static void spread_depth(const struct owl_film *film, float *spread_m)
+/* The same of the animal; NOWHERE where it does not stand. */
+#define NOWHERE (-1.0f)
+
+static float find_body(const struct owl_film *film, const struct reach *reach, size_t pixels, float *half)
 {
-    size_t width = (size_t)film->width, pixels = width * (size_t)film->height;
-    for (size_t i = 0; i < pixels; i++)
-        spread_m[i] = film->cover[i] > 0.0f ? film->body_depth_m[i] : 0.0f;
-    for (size_t i = 1; i < pixels; i++)
-        if (spread_m[i] == 0.0f && i % width != 0)
-            spread_m[i] = spread_m[i - 1];
-    for (size_t i = pixels - 1; i-- > 0;)
-        if (spread_m[i] == 0.0f && (i + 1) % width != 0)
-            spread_m[i] = spread_m[i + 1];
+    float most = 0.0f;
+    for (size_t i = 0; i < pixels; i++) {
+        half[i] = film->cover[i] > 0.0f ? half_at(reach, film->body_depth_m[i]) : NOWHERE;
+        most = half[i] > most ? half[i] : most;
+    }
+    return most;
+}
+
+static void take_neighbour(float *half, const float *neighbour)
+{
+    if (*half == NOWHERE)
+        *half = *neighbour;
+}
+
+/* Where the animal does not stand, its blur is that of its nearest part: in its row, else in its column. For an animal
+   that stands somewhere. */
+static void spread_body(const struct piece *whole, float *half)
+{
+    size_t width = (size_t)whole->width, pixels = whole->pixels;
+    for (float *row = half; row < half + pixels; row += width) {
+        for (size_t x = 1; x < width; x++)
+            take_neighbour(row + x, row + x - 1);
+        for (size_t x = width - 1; x-- > 0;)
+            take_neighbour(row + x, row + x + 1);
+    }
     for (size_t i = width; i < pixels; i++)
-        if (spread_m[i] == 0.0f)
-            spread_m[i] = spread_m[i - width];
+        take_neighbour(half + i, half + i - width);
     for (size_t i = pixels - width; i-- > 0;)
-        if (spread_m[i] == 0.0f)
-            spread_m[i] = spread_m[i + width];
+        take_neighbour(half + i, half + i + width);
 }
 
 /* sum[y][x]: of everything above and to the left. */
@@ -188,7 +225,7 @@ static void sum_plane(const struct piece *piece, const float *plane, size_t stri
 }
 
 /* Mean of the box around a pixel, as much of it as lies on the piece. */
-static double box_mean(const struct piece *piece, const double *sum, int x, int y, int reach)
+static double mean_at_edge(const struct piece *piece, const double *sum, int x, int y, int reach)
 {
     int left = x > reach ? x - reach : 0, right = x + reach + 1 < piece->width ? x + reach + 1 : piece->width;
     int top = y > reach ? y - reach : 0, bottom = y + reach + 1 < piece->height ? y + reach + 1 : piece->height;
@@ -197,19 +234,38 @@ static double box_mean(const struct piece *piece, const double *sum, int x, int 
     return (below[right] - below[left] - above[right] + above[left]) / ((right - left) * (bottom - top));
 }
 
-/* Between two whole boxes the mean runs straight. */
+/* Sum of the box of `side` pixels whose first is the one `sum` points to; `row` to the next row. */
+static inline double box_sum(const double *sum, ptrdiff_t row, int side)
+{
+    const double *below = sum + row * side;
+    return below[side] - below[0] - sum[side] + sum[0];
+}
+
+/* Between two whole boxes, of odd sides, the mean runs straight. */
+static inline double mean_around(const struct piece *piece, const double *sum, int x, int y, float half)
+{
+    int reach = (int)half, wide = reach + 1;
+    double more = (double)half - reach;
+    if (x < wide || y < wide || x + wide >= piece->width || y + wide >= piece->height) {
+        double mean = mean_at_edge(piece, sum, x, y, reach);
+        return mean + more * (mean_at_edge(piece, sum, x, y, wide) - mean);
+    }
+    ptrdiff_t row = piece->width + 1;
+    const double *first = sum + (y - wide) * row + (x - wide);
+    int side = 2 * reach + 1;
+    double small = (double)side * side, large = (double)(side + 2) * (side + 2);
+    double outer = more * small * box_sum(first, row, side + 2);
+    return (outer + (1.0 - more) * large * box_sum(first + row + 1, row, side)) / (small * large);
+}
+
 static void blur_plane(const struct piece *piece, float *plane, size_t stride, const float *half, double *sum)
 {
     sum_plane(piece, plane, stride, sum);
+    size_t i = 0;
     for (int y = 0; y < piece->height; y++)
-        for (int x = 0; x < piece->width; x++) {
-            size_t i = (size_t)y * (size_t)piece->width + (size_t)x;
-            if (half[i] < (float)LEAST_HALF_PX)
-                continue;
-            int reach = (int)half[i];
-            double more = (double)half[i] - reach, mean = box_mean(piece, sum, x, y, reach);
-            plane[i * stride] = (float)(mean + more * (box_mean(piece, sum, x, y, reach + 1) - mean));
-        }
+        for (int x = 0; x < piece->width; x++, i++)
+            if (half[i] >= LEAST_HALF_PX)
+                plane[i * stride] = (float)mean_around(piece, sum, x, y, half[i]);
 }
 
 static void blur_colours(const struct piece *piece, float *colours, const float *half, double *sum)
@@ -224,12 +280,23 @@ static void blur_colours(const struct piece *piece, float *colours, const float 
 struct group {
     double weight[OWL_FILM_LIGHTS]; /* 0 for those of other groups */
     double way_px[2];
-    bool alone; /* no light burns but these */
+    bool moves, burns, alone; /* alone: no light burns but these */
 };
 
 static bool smears(const struct owl_film_exposure *exposure, int light)
 {
-    return hypot(exposure->smear_x_px[light], exposure->smear_y_px[light]) >= LEAST_SMEAR_PX;
+    double way_px = hypot(exposure->smear_x_px[light], exposure->smear_y_px[light]);
+    return exposure->weight[light] != 0.0 && isfinite(way_px) && way_px >= LEAST_SMEAR_PX;
+}
+
+static void add_row(const float *from, float factor, size_t count, bool first, float *restrict to)
+{
+    if (first)
+        for (size_t i = 0; i < count; i++)
+            to[i] = factor * from[i];
+    else
+        for (size_t i = 0; i < count; i++)
+            to[i] += factor * from[i];
 }
 
 /* The weighed sum of images over a piece of the film. */
@@ -237,16 +304,17 @@ static void add_images(const struct owl_film *film, float *const image[], const 
                        float *sum)
 {
     size_t row = COLOURS * (size_t)piece->width;
-    memset(sum, 0, COLOURS * piece->pixels * sizeof *sum);
-    for (int light = 0; light < film->lights; light++) {
-        float factor = (float)weight[light];
-        for (size_t y = 0; factor != 0.0f && y < (size_t)piece->height; y++) {
-            size_t start = ((size_t)piece->top + y) * (size_t)film->width + (size_t)piece->left;
-            const float *from = image[light] + COLOURS * start;
-            float *to = sum + row * y;
-            for (size_t i = 0; i < row; i++)
-                to[i] += factor * from[i];
-        }
+    for (size_t y = 0; y < (size_t)piece->height; y++) {
+        size_t start = ((size_t)piece->top + y) * (size_t)film->width + (size_t)piece->left;
+        float *to = sum + row * y;
+        bool first = true;
+        for (int light = 0; light < film->lights; light++)
+            if (weight[light] != 0.0) {
+                add_row(image[light] + COLOURS * start, (float)weight[light], row, first, to);
+                first = false;
+            }
+        if (first)
+            memset(to, 0, row * sizeof *to);
     }
 }
 
@@ -264,8 +332,8 @@ static int clipped(double value, int most)
     return value < 0.0 ? 0 : value > most ? most : (int)value;
 }
 
-/* Where the animal's picture may reach: where it stands, its way, its blur, and around it what the blur of the ground asks
-   for. Empty when there is no animal. */
+/* Where the animal's picture may reach: where it stands, its way, its blur, and around it room for whole boxes, its own and
+   those of what is behind. Empty when there is no animal. */
 static struct piece reach_of(const struct owl_film *film, const struct darkroom *room, const struct group *group)
 {
     int left = film->width, right = 0, top = film->height, bottom = 0;
@@ -279,7 +347,8 @@ static struct piece reach_of(const struct owl_film *film, const struct darkroom 
             }
     if (left >= right)
         return piece_of(0, 0, 0, 0);
-    double around = room->most_behind + room->most_body + 4.0, x_px = group->way_px[0], y_px = group->way_px[1];
+    float farther = room->most_behind > room->most_body ? room->most_behind : room->most_body;
+    double around = (double)(room->most_body + farther) + 4.0, x_px = group->way_px[0], y_px = group->way_px[1];
     return piece_of(clipped(left + (x_px < 0.0 ? x_px : 0.0) - around, film->width),
                     clipped(top + (y_px < 0.0 ? y_px : 0.0) - around, film->height),
                     clipped(right + (x_px > 0.0 ? x_px : 0.0) + around, film->width),
@@ -306,10 +375,13 @@ static void find_animal(const struct owl_film *film, const struct darkroom *room
 {
     add_images(film, film->body, group->weight, piece, room->body);
     cut_plane(film, film->cover, piece, room->cover);
-    if (hypot(group->way_px[0], group->way_px[1]) >= LEAST_SMEAR_PX) {
-        for (ptrdiff_t c = 0; c < COLOURS; c++)
-            smear_plane(piece, room->body + c, COLOURS, group->way_px, room->sum);
-        smear_plane(piece, room->cover, 1, group->way_px, room->sum);
+    if (group->moves) {
+        struct smear smear;
+        find_smear(piece, group->way_px, COLOURS, &smear);
+        for (size_t c = 0; c < COLOURS; c++)
+            smear_plane(&smear, room->body + c, room->sum);
+        find_smear(piece, group->way_px, 1, &smear);
+        smear_plane(&smear, room->cover, room->sum);
     }
     if (room->most_body >= LEAST_HALF_PX) {
         cut_plane(film, room->body_half, piece, room->half);
@@ -322,6 +394,8 @@ static void find_animal(const struct owl_film *film, const struct darkroom *room
 static void lay_animal(const struct owl_film *film, const struct darkroom *room, const struct group *group, float *linear)
 {
     struct piece piece = reach_of(film, room, group);
+    if (piece.pixels == 0)
+        return;
     find_ground(film, room, group, &piece, linear);
     find_animal(film, room, group, &piece);
     for (size_t y = 0; y < (size_t)piece.height; y++) {
@@ -337,23 +411,26 @@ static void lay_animal(const struct owl_film *film, const struct darkroom *room,
 void owl_film_develop(const struct owl_film *film, const struct owl_film_exposure *exposure, float *work, float *linear)
 {
     struct darkroom room = darkroom_over(film, work);
+    struct reach reach = find_reach(exposure);
     struct group still = {.alone = true};
-    room.most_behind = find_halves(exposure, film->behind_depth_m, room.whole.pixels, room.behind_half);
-    spread_depth(film, room.half);
-    room.most_body = find_halves(exposure, room.half, room.whole.pixels, room.body_half);
+    room.most_behind = find_behind(film, &reach, room.whole.pixels, room.behind_half);
+    room.most_body = find_body(film, &reach, room.whole.pixels, room.body_half);
+    if (room.most_body >= LEAST_HALF_PX)
+        spread_body(&room.whole, room.body_half);
     add_images(film, film->behind, exposure->weight, &room.whole, linear);
     if (room.most_behind >= LEAST_HALF_PX)
         blur_colours(&room.whole, linear, room.behind_half, room.sum);
     for (int i = 0; i < film->lights; i++) {
-        bool moves = smears(exposure, i) && exposure->weight[i] != 0.0;
-        still.weight[i] = moves ? 0.0 : exposure->weight[i];
-        still.alone = still.alone && !moves;
+        still.weight[i] = smears(exposure, i) ? 0.0 : exposure->weight[i];
+        still.alone = still.alone && !smears(exposure, i);
+        still.burns = still.burns || still.weight[i] != 0.0;
     }
-    lay_animal(film, &room, &still, linear);
+    if (still.burns)
+        lay_animal(film, &room, &still, linear);
     for (int i = 0; i < film->lights; i++) {
-        struct group moving = {.way_px = {exposure->smear_x_px[i], exposure->smear_y_px[i]}};
+        struct group moving = {.way_px = {exposure->smear_x_px[i], exposure->smear_y_px[i]}, .moves = true, .burns = true};
         moving.weight[i] = exposure->weight[i];
-        if (smears(exposure, i) && exposure->weight[i] != 0.0)
+        if (smears(exposure, i))
             lay_animal(film, &room, &moving, linear);
     }
 }

@@ -44,7 +44,9 @@ struct owl_film_exposure {
 size_t owl_film_work_floats(const struct owl_film *film);
 
 /* Adds the images up, smears the animal's by its way and blurs by defocus: linear[3 width height], 1 a mid grey. The smear
-   begins where the animal was when the shutter opened, and what it bares lets through what is behind. */
+   begins where the animal was when the shutter opened, and what it bares lets through what is behind; below half a pixel, or
+   without end, there is none. Nothing enters from outside the film: a smear brings no light in, a blur is the mean of what
+   lies on the film. A depth that is NaN or not above 0 is not blurred. The disc is drawn as a box of the same variance. */
 void owl_film_develop(const struct owl_film *film, const struct owl_film_exposure *exposure, float *work, float *linear);
 
 /* The tone curve: from linear, 1 a mid grey, to a code value 0..1 of sRGB [iec61966]. Up to OWL_TONE_KNEE times mid grey
@@ -53,10 +55,11 @@ void owl_film_develop(const struct owl_film *film, const struct owl_film_exposur
 #define OWL_TONE_CLIP 7.8
 double owl_tone_code(double linear);
 
-/* The light a code value stands for, the inverse of owl_tone_code. code 0..1. */
+/* The light a code value stands for, the inverse of owl_tone_code: within 1e-9, and within 2e-8 at linear 0.017393, where the
+   two pieces that [iec61966] puts together overlap by 3e-8 of a code. code 0..1; NaN outside. */
 double owl_tone_light(double code);
 
-/* count values through the tone curve to bytes. */
+/* count values through the tone curve to bytes 0..255, within 0.75 of 255 times the code; NaN gives 0. */
 void owl_tone_bytes(const float *linear, size_t count, uint8_t *bytes);
 
 #endif

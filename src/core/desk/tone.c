@@ -43,6 +43,8 @@ double owl_tone_code(double linear)
 
 double owl_tone_light(double code)
 {
+    if (!(code >= 0.0 && code <= 1.0))
+        return NAN;
     double shown = code / SRGB_SLOPE;
     if (shown > SRGB_LINEAR)
         shown = pow((code + SRGB_OFFSET) / (1.0 + SRGB_OFFSET), SRGB_POWER);
@@ -52,11 +54,11 @@ double owl_tone_light(double code)
 }
 
 /* A float's exponent and the first eight bits behind it are the place in a table of 256 steps to the stop: each entry is
-   right to a quarter of a byte. Made anew at each call, which costs what a thousandth of a picture does. */
+   right to a quarter of a byte. Made anew at each call: as many powers as it has steps. */
 #define STEP_BITS 15
-#define LOWEST_BITS 0x37000000u  /* 2^-17: black */
-#define HIGHEST_BITS 0x40f9999au /* OWL_TONE_CLIP: white */
-#define STEPS (((HIGHEST_BITS - LOWEST_BITS) >> STEP_BITS) + 1u)
+#define LOWEST_BITS 0x3a000000u  /* 2^-11: so dark that its byte is 0 */
+#define HIGHEST_BITS 0x41000000u /* 2^3: above OWL_TONE_CLIP, white */
+#define STEPS ((HIGHEST_BITS - LOWEST_BITS) >> STEP_BITS)
 
 static void fill_steps(uint8_t step[STEPS])
 {
@@ -68,16 +70,19 @@ static void fill_steps(uint8_t step[STEPS])
     }
 }
 
+static uint8_t byte_of(const uint8_t step[STEPS], float linear)
+{
+    uint32_t bits;
+    memcpy(&bits, &linear, sizeof bits);
+    if (!(linear > 0.0f) || bits < LOWEST_BITS)
+        return 0;
+    return bits >= HIGHEST_BITS ? 255 : step[(bits - LOWEST_BITS) >> STEP_BITS];
+}
+
 void owl_tone_bytes(const float *linear, size_t count, uint8_t *bytes)
 {
     uint8_t step[STEPS];
     fill_steps(step);
-    for (size_t i = 0; i < count; i++) {
-        uint32_t bits;
-        memcpy(&bits, &linear[i], sizeof bits);
-        if (!(linear[i] > 0.0f) || bits < LOWEST_BITS)
-            bytes[i] = 0;
-        else
-            bytes[i] = bits >= HIGHEST_BITS ? 255 : step[(bits - LOWEST_BITS) >> STEP_BITS];
-    }
+    for (size_t i = 0; i < count; i++)
+        bytes[i] = byte_of(step, linear[i]);
 }
