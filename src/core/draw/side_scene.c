@@ -278,6 +278,7 @@ static void take_things(struct owl_stage_scene *scene)
 void owl_side_lay_out(struct owl_stage_scene *scene, const struct owl_plan *plan, const struct owl_evaluation *evaluation)
 {
     owl_stage_begin(scene, plan, evaluation, "owl-side");
+    scene->note = "heights from the ground";
     struct window window = window_of(scene);
     set_scale(scene, &window);
     take_things(scene);

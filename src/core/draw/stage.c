@@ -8,6 +8,7 @@
 
 #define ARROW_INSET 14.0
 #define THINNEST_BODY 5.0
+#define SPREAD_END 6.0 /* half the strokes that end its bar */
 #define MOST_TURN (0.999 * OWL_TAU)
 #define BEAM_PAST_AIM 1.12
 
@@ -280,7 +281,38 @@ static void label_animal(struct owl_stage_scene *scene)
     owl_stage_show_past(&text, offset_m);
     text = owl_stage_label_line(label);
     owl_text_words(&text, evaluation->worse_sense > 0 ? "walking right" : "walking left");
+    struct owl_stage_spread spread = owl_stage_spread_of(scene);
+    if (spread.high_m > spread.low_m) {
+        text = owl_stage_label_line(label);
+        owl_text_words(&text, "9 in 10 within ");
+        owl_stage_show_tape(&text, spread.high_m - spread.low_m);
+    }
     owl_label_near(&scene->board, label);
+}
+
+/* A bar along the path from where slow passes are met to where fast ones are. */
+static void draw_spread(const struct owl_stage_scene *scene, struct owl_text *svg)
+{
+    struct owl_stage_spread spread = owl_stage_spread_of(scene);
+    struct owl_path path = owl_stage_path(scene->plan);
+    const double past_m[2] = {spread.low_m, spread.high_m};
+    if (!(spread.high_m > spread.low_m))
+        return;
+    owl_stage_open(svg, "spread");
+    for (int i = 0; i < 2; i++) {
+        struct owl_point end = owl_path_point(scene->plan, &path, scene->evaluation->worse_sense * past_m[i]);
+        double x = owl_stage_x(scene, end.x_m), y = owl_stage_y(scene, end.y_m);
+        if (i > 0)
+            owl_text_char(svg, 'L');
+        owl_stage_pair(svg, x, y);
+        owl_text_char(svg, 'M');
+        owl_stage_pair(svg, x - SPREAD_END * path.sine, y - SPREAD_END * path.cosine);
+        owl_text_char(svg, 'L');
+        owl_stage_pair(svg, x + SPREAD_END * path.sine, y + SPREAD_END * path.cosine);
+        owl_text_char(svg, 'M');
+        owl_stage_pair(svg, x, y);
+    }
+    owl_stage_close(svg);
 }
 
 static void lay_out(const struct owl_plan *plan, const struct owl_evaluation *evaluation, struct owl_stage_scene *scene)
@@ -302,6 +334,7 @@ void owl_draw_stage(const struct owl_plan *plan, const struct owl_evaluation *ev
     owl_stage_open_ground(&scene, svg);
     for (int i = 0; i < scene.bodies; i++)
         owl_stage_draw_body(&scene, svg, &scene.body[i]);
+    draw_spread(&scene, svg);
     owl_stage_close_ground(svg);
     owl_stage_draw_devices(&scene, svg);
     owl_stage_labels(&scene, svg);

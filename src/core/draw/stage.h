@@ -12,7 +12,7 @@
    in its title and desc. Distances are those along the ground, as a tape on it shows them. It is
    light on paper and follows the reader's choice of dark or light on a screen; a page that sets
    --owl-paper, --owl-ink, --owl-faint, --owl-frame, --owl-sharp, --owl-sensor, --owl-flash,
-   --owl-path gives it other colours. The figures come from `evaluation`, which must be of this plan.
+   --owl-path, --owl-spread gives it other colours. The figures come from `evaluation`, which must be of this plan.
    What does not fit is dropped and svg->cut is set. */
 void owl_draw_stage(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
                     struct owl_text *svg);

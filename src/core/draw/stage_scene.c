@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#define NINE_IN_TEN 1.6448536 /* deviations of a bell curve on either side of nine tenths of it */
 #define SIDE_MARGIN 44.0
 #define END_MARGIN 40.0
 #define MOST_HEIGHT 660.0
@@ -145,6 +146,15 @@ static double ground_m(const struct owl_plan *plan, int device)
 void owl_stage_show_tape(struct owl_text *text, double length_m)
 {
     owl_unit_show(OWL_UNIT_LENGTH, floor(fabs(length_m) * 100.0 + 0.5) / 100.0, text);
+}
+
+struct owl_stage_spread owl_stage_spread_of(const struct owl_stage_scene *scene)
+{
+    const struct owl_outcome *outcome = &scene->evaluation->outcome;
+    double offset_m = owl_outcome_value(outcome, OWL_RESULT_OFFSET, 0);
+    double travel_m = owl_outcome_value(outcome, OWL_RESULT_RELEASE_TRAVEL, 0);
+    double factor = exp(NINE_IN_TEN * scene->plan->subject.speed_spread);
+    return (struct owl_stage_spread){offset_m + travel_m * (1.0 / factor - 1.0), offset_m + travel_m * (factor - 1.0)};
 }
 
 void owl_stage_show_past(struct owl_text *text, double past_m)
@@ -353,7 +363,7 @@ void owl_stage_label_ground(struct owl_stage_scene *scene)
 void owl_stage_begin(struct owl_stage_scene *scene, const struct owl_plan *plan, const struct owl_evaluation *evaluation,
                      const char *name)
 {
-    *scene = (struct owl_stage_scene){.plan = plan, .evaluation = evaluation, .name = name};
+    *scene = (struct owl_stage_scene){.plan = plan, .evaluation = evaluation, .name = name, .note = "measured on the ground"};
     scene->viewed = owl_view_of(plan, &scene->view) == OWL_OK;
     find_backdrop(scene);
 }

@@ -24,6 +24,7 @@ struct owl_stage_scene {
     const struct owl_plan *plan;
     const struct owl_evaluation *evaluation;
     const char *name;            /* of the drawing: its ids begin with it */
+    const char *note;            /* how its measures are to be read, in the strip */
     bool quiet;                  /* another thing is shown on the stage: fewer words, the path faint */
     struct owl_view view;
     bool viewed;                 /* the camera has a view to draw */
@@ -74,6 +75,13 @@ struct owl_text owl_stage_label_line(struct owl_label *label);
 
 /* What has left the sheet is named where it left. */
 void owl_stage_hold_label(const struct owl_stage_scene *scene, struct owl_label *label);
+
+/* Where the middle of the animal is when the shutter opens, past the mark in the sense of its walk: nine passes in ten lie
+   between both, slow ones at low_m, fast ones at high_m. By the spread of its pace alone. NaN when it is not noticed. */
+struct owl_stage_spread {
+    double low_m, high_m;
+};
+struct owl_stage_spread owl_stage_spread_of(const struct owl_stage_scene *scene);
 
 /* A length as a tape in the wood shows it, to the centimetre; and as a place on the way. */
 void owl_stage_show_tape(struct owl_text *text, double length_m);

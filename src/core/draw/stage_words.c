@@ -19,13 +19,13 @@ static const char style[] =
     ".owl-stage{--stage-paper:var(--owl-paper,#fcfbf7);--stage-ink:var(--owl-ink,#262b24);"
     "--stage-faint:var(--owl-faint,#6b7065);--stage-frame:var(--owl-frame,#3f6f94);"
     "--stage-sharp:var(--owl-sharp,#2e8b67);--stage-sensor:var(--owl-sensor,#8a4a86);"
-    "--stage-flash:var(--owl-flash,#b9801c);--stage-path:var(--owl-path,#8c6d4f);"
+    "--stage-flash:var(--owl-flash,#b9801c);--stage-path:var(--owl-path,#8c6d4f);--stage-spread:var(--owl-spread,#a8432f);"
     "font-family:system-ui,sans-serif;max-width:100%;height:auto}"
     "@media screen and (prefers-color-scheme:dark){.owl-stage{--stage-paper:var(--owl-paper,#161a17);"
     "--stage-ink:var(--owl-ink,#e7e9e1);--stage-faint:var(--owl-faint,#9aa196);"
     "--stage-frame:var(--owl-frame,#7fb2da);--stage-sharp:var(--owl-sharp,#5cc79b);"
     "--stage-sensor:var(--owl-sensor,#cf93cb);--stage-flash:var(--owl-flash,#e6b557);"
-    "--stage-path:var(--owl-path,#b89a7a)}}"
+    "--stage-path:var(--owl-path,#b89a7a);--stage-spread:var(--owl-spread,#f08a75)}}"
     ".owl-stage .paper{" PAINT("fill", "#fcfbf7", "paper") "}"
     ".owl-stage .ink{" PAINT("fill", "#262b24", "ink") "}"
     ".owl-stage .line{fill:none;" PAINT("stroke", "#262b24", "ink") "}"
@@ -45,6 +45,7 @@ static const char style[] =
     ".owl-stage .key{stroke-width:2.4}"
     ".owl-stage .body{" PAINT("fill", "#262b24", "ink") "fill-opacity:.78}"
     ".owl-stage .waiting{fill:none;" PAINT("stroke", "#262b24", "ink") "stroke-width:.9;stroke-dasharray:3 2}"
+    ".owl-stage .spread{fill:none;" PAINT("stroke", "#a8432f", "spread") "stroke-width:1.8}"
     ".owl-stage .faint{stroke-opacity:.45}"
     ".owl-stage .taken{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#262b24", "ink") "fill-opacity:.16;stroke-width:.9}"
     ".owl-stage .imagined{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#262b24", "ink") "fill-opacity:0;stroke-width:.9;stroke-dasharray:3 2}"
@@ -126,7 +127,13 @@ static void describe(const struct owl_stage_scene *scene, struct owl_text *svg)
     if (!isnan(offset_m)) {
         owl_unit_show(OWL_UNIT_LENGTH, fabs(offset_m), svg);
         owl_text_words(svg, offset_m < 0.0 ? " before the mark" : " past the mark");
-        owl_text_words(svg, " when the shutter opens.");
+        owl_text_words(svg, " when the shutter opens");
+        struct owl_stage_spread spread = owl_stage_spread_of(scene);
+        if (spread.high_m > spread.low_m) {
+            owl_text_words(svg, ", by its pace nine passes in ten within ");
+            owl_unit_show(OWL_UNIT_LENGTH, spread.high_m - spread.low_m, svg);
+        }
+        owl_text_char(svg, '.');
     }
     owl_text_words(svg, " Sharp from ");
     owl_unit_show(OWL_UNIT_LENGTH, owl_outcome_value(outcome, OWL_RESULT_NEAR, 0), svg);
@@ -278,7 +285,7 @@ static void draw_scale(const struct owl_stage_scene *scene, struct owl_text *svg
     owl_text_words(svg, "v3\"/>");
     owl_unit_show(OWL_UNIT_LENGTH, length_m, &text);
     write_strip_text(svg, STRIP_INSET + length + 8.0, y, "", words);
-    write_strip_text(svg, STRIP_INSET + SCALE_WIDEST + 90.0, y, " class=\"quiet\"", "measured on the ground");
+    write_strip_text(svg, STRIP_INSET + SCALE_WIDEST + 90.0, y, " class=\"quiet\"", scene->note);
 }
 
 void owl_stage_strip(const struct owl_stage_scene *scene, struct owl_text *svg)
