@@ -2,6 +2,9 @@
 #include "cli/console.h"
 
 #include <errno.h>
+#include <pthread.h>
+#include <signal.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -72,6 +75,55 @@ int owl_thread_count(uint64_t asked)
     if (asked)
         return (int)asked;
     return processors < 1 ? 1 : processors > OWL_THREADS_MOST ? OWL_THREADS_MOST : (int)processors;
+}
+
+struct share {
+    void (*work)(void *shared);
+    void *shared;
+};
+
+static void *run_share(void *share)
+{
+    const struct share *mine = share;
+    mine->work(mine->shared);
+    return NULL;
+}
+
+void owl_share_work(int threads, void (*work)(void *shared), void (*own)(void *shared), void *shared)
+{
+    struct share share = {work, shared};
+    pthread_t helper[OWL_THREADS_MOST];
+    int helpers = 0;
+    while (helpers < threads - 1 && helpers < OWL_THREADS_MOST &&
+           pthread_create(&helper[helpers], NULL, run_share, &share) == 0)
+        helpers++;
+    own(shared);
+    for (int i = 0; i < helpers; i++)
+        pthread_join(helper[i], NULL);
+}
+
+/* The one place where the program keeps something for itself: a signal can reach nothing else. */
+static atomic_int interrupted;
+
+static void interrupt(int signal_number)
+{
+    (void)signal_number;
+    atomic_store(&interrupted, 1);
+}
+
+void owl_listen_for_interrupt(void)
+{
+    struct sigaction action;
+    memset(&action, 0, sizeof action);
+    action.sa_handler = interrupt;
+    action.sa_flags = (int)SA_RESETHAND;
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, NULL);
+}
+
+bool owl_interrupted(void)
+{
+    return atomic_load(&interrupted) != 0;
 }
 
 static double now_s(void)

@@ -32,6 +32,14 @@ int owl_read_number(const struct owl_number_option *option, const char *words);
 /* The threads to use: as asked, or for 0 as many as the machine has, within OWL_THREADS_MOST. */
 int owl_thread_count(uint64_t asked);
 
+/* Runs `own` on this thread and `work` on as many others as make up `threads`, all with the same argument, until all have
+   ended. Fewer threads than wanted are no failure. */
+void owl_share_work(int threads, void (*work)(void *shared), void (*own)(void *shared), void *shared);
+
+/* From now on a first interrupt is only noted; a second ends the program at once. */
+void owl_listen_for_interrupt(void);
+bool owl_interrupted(void);
+
 /* Progress on a terminal, once a command takes longer than a second. */
 struct owl_progress {
     bool telling, told;

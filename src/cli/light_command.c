@@ -1,6 +1,5 @@
 /* The command `light`: the picture the rig will take, lit as the flashes stand, as a PNG file. */
 #include <math.h>
-#include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -135,7 +134,7 @@ struct crew {
     atomic_int next_row;
 };
 
-static void *render_bands(void *shared)
+static void render_bands(void *shared)
 {
     struct crew *crew = shared;
     int from = atomic_fetch_add(&crew->next_row, BAND_ROWS);
@@ -145,28 +144,15 @@ static void *render_bands(void *shared)
         else
             owl_desk_render(crew->scene, crew->film, 1, 0, from, from + BAND_ROWS);
     }
-    return NULL;
-}
-
-/* Fewer threads than wanted are no failure. */
-static void run_crew(struct crew *crew, int threads)
-{
-    pthread_t helper[OWL_THREADS_MOST];
-    int helpers = 0;
-    while (helpers < threads - 1 && pthread_create(&helper[helpers], NULL, render_bands, crew) == 0)
-        helpers++;
-    render_bands(crew);
-    for (int i = 0; i < helpers; i++)
-        pthread_join(helper[i], NULL);
 }
 
 static void render(const struct owl_desk_scene *scene, struct owl_film *film, uint8_t *marks, int threads)
 {
     struct crew crew = {.scene = scene, .film = film};
-    run_crew(&crew, threads);
+    owl_share_work(threads, render_bands, render_bands, &crew);
     owl_desk_mark(film, marks);
     struct crew smoothing = {.scene = scene, .film = film, .marks = marks};
-    run_crew(&smoothing, threads);
+    owl_share_work(threads, render_bands, render_bands, &smoothing);
 }
 
 /* ---- the picture ---- */

@@ -1,7 +1,5 @@
 /* The command `pull`: brings a card home, verified, and tells what became of every file that needs telling. */
 #include <math.h>
-#include <signal.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,25 +42,6 @@ static int read_asked(int count, char **words, struct asked *asked)
 
 /* ---- while it runs ---- */
 
-static atomic_int interrupted;
-
-static void interrupt(int signal_number)
-{
-    (void)signal_number;
-    atomic_store(&interrupted, 1);
-}
-
-/* A second request ends the program at once; nothing torn is left under a final name even then. */
-static void listen_for_interrupt(void)
-{
-    struct sigaction action;
-    memset(&action, 0, sizeof action);
-    action.sa_handler = interrupt;
-    action.sa_flags = (int)SA_RESETHAND;
-    sigemptyset(&action.sa_mask);
-    sigaction(SIGINT, &action, NULL);
-}
-
 static bool tell_progress(void *context, const struct owl_pull_progress *now)
 {
     struct owl_progress *progress = context;
@@ -72,7 +51,7 @@ static bool tell_progress(void *context, const struct owl_pull_progress *now)
         if (!isnan(now->left_s))
             fprintf(stderr, ", %.0f s left ", now->left_s);
     }
-    return !atomic_load(&interrupted);
+    return !owl_interrupted();
 }
 
 /* ---- what is told at the end ---- */
@@ -166,7 +145,7 @@ int owl_command_pull(int count, char **words)
                                  .progress = tell_progress, .context = &progress};
     struct owl_pull_report report = {0};
     struct owl_error error = {{0}};
-    listen_for_interrupt();
+    owl_listen_for_interrupt(); /* even a second one leaves nothing torn under a final name */
     enum owl_status status = owl_pull(&wish, &report, &error);
     owl_progress_end(&progress);
     if (status == OWL_OK || report.copied + report.already > 0)

@@ -1,6 +1,4 @@
 /* The command `rehearse`: options, the threads that share the seasons, stopping on request, and one pass told or drawn. */
-#include <pthread.h>
-#include <signal.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -83,25 +81,6 @@ static int read_asked(int count, char **words, struct asked *asked)
 
 /* ---- the seasons, shared among threads ---- */
 
-static atomic_int interrupted;
-
-static void interrupt(int signal_number)
-{
-    (void)signal_number;
-    atomic_store(&interrupted, 1);
-}
-
-/* A second request ends the program at once. */
-static void listen_for_interrupt(void)
-{
-    struct sigaction action;
-    memset(&action, 0, sizeof action);
-    action.sa_handler = interrupt;
-    action.sa_flags = (int)SA_RESETHAND;
-    sigemptyset(&action.sa_mask);
-    sigaction(SIGINT, &action, NULL);
-}
-
 /* Seasons are taken one at a time in order, and one that was begun is ended: what is done is always the first
    so many. */
 struct crew {
@@ -114,23 +93,23 @@ struct crew {
 
 static bool run_next(struct crew *crew)
 {
-    int season = atomic_load(&interrupted) ? crew->to : atomic_fetch_add(&crew->next, 1);
+    int season = owl_interrupted() ? crew->to : atomic_fetch_add(&crew->next, 1);
     if (season >= crew->to)
         return false;
     owl_rehearsal_run(crew->setup, crew->seed, season, season + 1, &crew->season[season]);
     return true;
 }
 
-static void *work(void *crew)
+static void work(void *crew)
 {
     while (run_next(crew)) {
     }
-    return NULL;
 }
 
 /* The first thread works too, and tells how far it is. */
-static void work_and_tell(struct crew *crew)
+static void work_and_tell(void *shared)
 {
+    struct crew *crew = shared;
     struct owl_progress progress = owl_progress_begin();
     while (run_next(crew))
         if (owl_progress_due(&progress))
@@ -138,19 +117,13 @@ static void work_and_tell(struct crew *crew)
     owl_progress_end(&progress);
 }
 
-/* Runs seasons up to `to`; how many are done then is returned. Fewer threads than wanted are no failure. */
+/* Runs seasons up to `to`; how many are done then is returned. */
 static int run_crew(struct crew *crew, int to)
 {
-    pthread_t helper[OWL_THREADS_MOST];
-    int helpers = 0;
     if (atomic_load(&crew->next) > crew->to)
         atomic_store(&crew->next, crew->to);
     crew->to = to;
-    while (helpers < crew->threads - 1 && pthread_create(&helper[helpers], NULL, work, crew) == 0)
-        helpers++;
-    work_and_tell(crew);
-    for (int i = 0; i < helpers; i++)
-        pthread_join(helper[i], NULL);
+    owl_share_work(crew->threads, work, work_and_tell, crew);
     int next = atomic_load(&crew->next);
     return next < to ? next : to;
 }
@@ -182,7 +155,7 @@ static int run_seasons(struct stage *stage, const struct asked *asked, int most,
                         .seed = asked->seed,
                         .season = stage->season,
                         .threads = owl_thread_count(asked->threads)};
-    listen_for_interrupt();
+    owl_listen_for_interrupt();
     *wanted = most;
     if (asked->seasons == 0) {
         int trial = most < TRIAL_SEASONS ? most : TRIAL_SEASONS;
