@@ -21,7 +21,7 @@ check-long: $(BUILD)/owllight   ## the slow proofs
 	scripts/check-long $(BUILD)
 
 asan: ready                     ## the tests again under the address and undefined-behaviour sanitizers
-	@test -f $(BUILD)-asan/build.ninja || CC=clang meson setup $(BUILD)-asan -Db_sanitize=address,undefined -Db_lundef=false >/dev/null
+	@test -f $(BUILD)-asan/build.ninja || CC=clang meson setup $(BUILD)-asan -Db_sanitize=address,undefined -Db_lundef=false -Dc_args=-fno-sanitize-recover=all >/dev/null
 	meson test -C $(BUILD)-asan --print-errorlogs
 
 bench: $(BUILD)/owllight        ## timings, as ratios

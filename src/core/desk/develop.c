@@ -215,11 +215,12 @@ static void sum_plane(const struct piece *piece, const float *plane, size_t stri
         sum[x] = 0.0;
     for (size_t y = 0; y < (size_t)piece->height; y++) {
         double so_far = 0.0, *here = sum + (y + 1) * row;
+        const double *above = sum + y * row;
         const float *pixel = plane + y * width * stride;
         here[0] = 0.0;
         for (size_t x = 0; x < width; x++) {
             so_far += (double)pixel[x * stride];
-            here[x + 1] = here[x + 1 - row] + so_far;
+            here[x + 1] = above[x + 1] + so_far;
         }
     }
 }
