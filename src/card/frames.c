@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "card/folder.h"
+#include "card/metadata.h"
 #include "card/tree.h"
 #include "image/jpeg.h"
 
@@ -22,6 +23,7 @@ struct owl_frames {
     struct owl_tree tree;
     size_t *file; /* places of the JPEG files in the tree */
     struct owl_jpeg_size *size;
+    double *taken_s;
     int count, height;
     uint8_t *bytes;
     size_t room;
@@ -63,11 +65,14 @@ static enum owl_status take_places(struct owl_frames *frames)
 {
     frames->file = calloc(frames->tree.count + 1, sizeof *frames->file);
     frames->size = calloc(frames->tree.count + 1, sizeof *frames->size);
-    if (!frames->file || !frames->size)
+    frames->taken_s = calloc(frames->tree.count + 1, sizeof *frames->taken_s);
+    if (!frames->file || !frames->size || !frames->taken_s)
         return OWL_NO_MEMORY;
     for (size_t i = 0; i < frames->tree.count; i++)
         if (frames->tree.files[i].kind == OWL_CARD_JPEG)
             frames->file[frames->count++] = i;
+    for (int i = 0; i < frames->count; i++)
+        frames->taken_s[i] = NAN;
     return OWL_OK;
 }
 
@@ -119,6 +124,7 @@ void owl_frames_close(struct owl_frames *frames)
     owl_tree_clear(&frames->tree);
     free(frames->file);
     free(frames->size);
+    free(frames->taken_s);
     free(frames->bytes);
     if (frames->root >= 0)
         close(frames->root);
@@ -146,8 +152,33 @@ void owl_frames_size(const struct owl_frames *frames, int frame, int *width, int
     *height = frames->size[frame].height;
 }
 
+/* The smallest picture in the file that is wide enough: a preview saves the decoding of the whole. */
+static const uint8_t *smallest_picture(const struct owl_frames *frames, size_t *length, const struct owl_card_metadata *notes)
+{
+    const uint8_t *bytes = frames->bytes;
+    int least_width = OWL_JPEG_SIDE_MOST + 1;
+    size_t whole = *length;
+    for (int i = 0; i < notes->previews; i++) {
+        const struct owl_metadata_span *span = &notes->preview[i];
+        double shape = span->width > 0 ? (double)OWL_FRAMES_WIDTH * span->height / span->width / frames->height : 0.0;
+        bool inside = span->offset <= whole && span->length <= whole - span->offset;
+        if (!inside || span->width < OWL_FRAMES_WIDTH || span->width >= least_width || fabs(shape - 1.0) > SHAPE_OFF)
+            continue;
+        least_width = span->width;
+        bytes = frames->bytes + span->offset;
+        *length = span->length;
+    }
+    return bytes;
+}
+
+double owl_frames_taken_s(const struct owl_frames *frames, int frame)
+{
+    return frames->taken_s[frame];
+}
+
 enum owl_status owl_frames_luma(struct owl_frames *frames, int frame, uint8_t *level)
 {
+    struct owl_card_metadata notes;
     long warnings = 0;
     size_t length = read_file(frames, &frames->tree.files[frames->file[frame]]);
     struct owl_jpeg_size size;
@@ -158,6 +189,9 @@ enum owl_status owl_frames_luma(struct owl_frames *frames, int frame, uint8_t *l
     double height = (double)OWL_FRAMES_WIDTH * size.height / size.width;
     if (fabs(height / frames->height - 1.0) > SHAPE_OFF)
         return OWL_CANNOT_READ;
-    status = owl_jpeg_luma(frames->bytes, length, OWL_FRAMES_WIDTH, frames->height, level, &warnings);
+    owl_metadata_read(frames->bytes, length, length, &notes);
+    frames->taken_s[frame] = notes.has_taken ? notes.taken_local_s : NAN;
+    const uint8_t *picture = smallest_picture(frames, &length, &notes);
+    status = owl_jpeg_luma(picture, length, OWL_FRAMES_WIDTH, frames->height, level, &warnings);
     return status == OWL_OK && warnings > 0 ? OWL_CANNOT_READ : status;
 }

@@ -26,7 +26,11 @@ const char *owl_frames_name(const struct owl_frames *frames, int frame);
 /* Size of a frame's file as stored; 0, 0 until its luma was asked for. */
 void owl_frames_size(const struct owl_frames *frames, int frame, int *width, int *height);
 
-/* Its luma into level[OWL_FRAMES_WIDTH height]. OWL_CANNOT_READ: it cannot be read, is damaged, or has another shape than the
+/* When it was taken by the camera's clock, s since 1970-01-01T00:00 of that clock; NaN where the file does not tell or its luma
+   was not asked for yet. */
+double owl_frames_taken_s(const struct owl_frames *frames, int frame);
+
+/* Its luma, from a preview inside the file where there is one wide enough, into level[OWL_FRAMES_WIDTH height]. OWL_CANNOT_READ: it cannot be read, is damaged, or has another shape than the
    first. OWL_NO_MEMORY. */
 enum owl_status owl_frames_luma(struct owl_frames *frames, int frame, uint8_t *level) OWL_MUST_USE;
 

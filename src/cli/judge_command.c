@@ -1,4 +1,5 @@
 /* The command `judge`: every frame of a folder gets its verdict. Nothing is moved, marked or deleted. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,6 +9,7 @@
 #include "card/tree.h"
 #include "cli/command.h"
 #include "cli/console.h"
+#include "core/plan/units.h"
 
 #define FLASHES_MOST 6
 #define LINE_BYTES 192
@@ -120,6 +122,12 @@ static const char *flash_words(enum owl_flash_state flash)
     return words[flash];
 }
 
+/* Whether its boxes are of anything. */
+static bool shows_something(const struct owl_verdict *verdict)
+{
+    return verdict->class == OWL_JUDGE_SUBJECT || verdict->class == OWL_JUDGE_LOOK;
+}
+
 static void remark(struct owl_text *page, const char *words, bool *first)
 {
     owl_text_words(page, *first ? "" : ", ");
@@ -140,7 +148,7 @@ static void tell_remarks(const struct owl_verdict *verdict, struct owl_text *pag
         remark(page, "lens fogged", &first);
     if (verdict->out_of_focus)
         remark(page, "not sharp", &first);
-    if (verdict->cut_off)
+    if (verdict->cut_off && shows_something(verdict))
         remark(page, "cut off", &first);
     if (verdict->moved)
         remark(page, "the camera was moved before it", &first);
@@ -193,6 +201,9 @@ static void tell_table_line(const struct work *work, int frame, struct owl_text 
     for (const char *c = owl_frames_name(work->frames, frame); *c; c++)
         owl_text_bytes(page, *c == '"' ? "\"\"" : c, *c == '"' ? 2 : 1);
     owl_text_words(page, "\",");
+    if (!isnan(owl_frames_taken_s(work->frames, frame)))
+        owl_unit_show(OWL_UNIT_MOMENT, owl_frames_taken_s(work->frames, frame), page);
+    owl_text_char(page, ',');
     owl_text_words(page, class_words(verdict->class));
     owl_text_char(page, ',');
     owl_text_fixed(page, verdict->score, 0);
@@ -201,13 +212,14 @@ static void tell_table_line(const struct work *work, int frame, struct owl_text 
     const struct owl_judge_box *box = &verdict->box[0];
     const double across = (double)width / OWL_FRAMES_WIDTH, down = (double)height / owl_frames_height(work->frames);
     const double side[4] = {box->left * across, box->top * down, box->right * across, box->bottom * down};
+    int boxes = shows_something(verdict) ? verdict->boxes : 0;
     for (int i = 0; i < 4; i++) {
         owl_text_char(page, ',');
-        if (verdict->boxes > 0)
+        if (boxes > 0)
             owl_text_fixed(page, side[i], 0);
     }
     owl_text_char(page, ',');
-    owl_text_integer(page, verdict->boxes);
+    owl_text_integer(page, boxes);
     owl_text_words(page, ",\"");
     tell_remarks(verdict, page);
     owl_text_words(page, "\"\r\n");
@@ -219,7 +231,7 @@ static int tell(const struct work *work)
     if (!page.buffer)
         return OWL_EXIT_FAILED;
     if (work->asked.table)
-        owl_text_words(&page, "file,verdict,score,flash,left,top,right,bottom,boxes,remarks\r\n");
+        owl_text_words(&page, "file,taken,verdict,score,flash,left,top,right,bottom,boxes,remarks\r\n");
     else
         tell_summary(work, &page);
     for (int i = 0; i < work->count; i++) {

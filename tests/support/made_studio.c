@@ -142,6 +142,8 @@ static enum owl_status let_ambient_in(const struct made_studio *studio, const st
         flashes += mean_of(studio, i) * exposure->weight[i];
     if (status != OWL_OK || !(one > 0.0))
         return OWL_OUTSIDE_DOMAIN;
+    if (!(flashes > 0.0))
+        flashes = 1.0; /* without any, the long shutter alone draws the picture */
     frame->ambient_lx = (0.5 + 0.4 * frame->strength) * flashes / one;
     return owl_desk_exposure_of(plan, scene, frame->ambient_lx, frame->shutter_s, exposure);
 }
@@ -280,6 +282,8 @@ enum owl_status made_studio_shoot(struct made_studio *studio, int number, struct
     enum owl_status status = made_schedule_turn(&turned, studio->wish, frame->shift_x_px, frame->shift_y_px);
     if (status == OWL_OK)
         status = owl_desk_scene_of(&turned, &frame->moment, studio->wish->width, studio->wish->height, &scene);
+    if (status == OWL_OK)
+        status = owl_view_of(studio->plan, &scene.planted); /* a knock turns the camera, not the grass */
     if (status != OWL_OK)
         return status;
     fill_film(studio, &scene, frame);

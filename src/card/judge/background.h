@@ -13,8 +13,9 @@ void owl_background_spread(const uint8_t *const *frame, int count, size_t pixels
 
 struct owl_background {
     int width, height;
-    uint8_t *level, *least, *most; /* median; its extremes in the 3 x 3 pixels around, so that what a leaf's width moved is no change */
-    float *certainty;              /* 1 over the standard deviation one has to expect, 1/levels */
+    uint8_t *level;        /* median */
+    uint8_t *least, *most; /* its extremes in the 3 x 3 pixels around: what a leaf's width moved is no change */
+    float *certainty;      /* 1 over the standard deviation one has to expect, 1/levels */
 };
 
 /* Fills background from count frames, all registered and in one light. work: 3 width height floats. */

@@ -14,9 +14,12 @@
 #define SHADOW_FROM 0.45         /* correlation of textures from which it may be light or shadow, */
 #define SHADOW_TO 0.85           /* and from which it surely is */
 #define SHADOW_TAKES 0.92
+#define TEXTURE_SAMPLES 2000
 #define NEAR_SHARE 40            /* of the width: a gap so small joins */
 #define HEAVY_SHARE 0.12
 #define LEAST_AREA 6
+#define MIXED_SIGNS 0.7          /* what counts of a thickness made of brighter and darker parts: a blade that swayed is bright
+                                    where it is and dark where it was, and no wider for that */
 
 /* ---- mask ---- */
 
@@ -113,8 +116,8 @@ static bool in_core(const float *change, int width, int height, int x, int y)
            size_of(here[-width]) > DOUBT && size_of(here[width]) > DOUBT;
 }
 
-/* Steps to the outside or to where the change has another sign, the border of the picture being no outside; 255 at most. The
-   sign keeps a blade that swayed, bright where it is and dark where it was, from looking as wide as both. */
+/* Steps to the outside, the border of the picture being no outside; 255 at most. change not NULL: also to where it has
+   another sign. */
 static void depths(const uint8_t *mask, const float *change, int width, int height, uint8_t *depth)
 {
     static const int ahead[4][2] = {{-1, 0}, {-1, -1}, {0, -1}, {1, -1}};
@@ -128,7 +131,7 @@ static void depths(const uint8_t *mask, const float *change, int width, int heig
                 if (u < 0 || v < 0 || u >= width || v >= height)
                     continue;
                 size_t j = (size_t)v * (size_t)width + (size_t)u;
-                int there = (change[i] < 0.0f) == (change[j] < 0.0f) ? depth[j] + 1 : 1;
+                int there = !change || (change[i] < 0.0f) == (change[j] < 0.0f) ? depth[j] + 1 : 1;
                 least = there < least ? there : least;
             }
             depth[i] = (uint8_t)least;
@@ -160,17 +163,27 @@ static float texture_at(const struct owl_luma *luma, int x, int y)
 struct view {
     const float *change;
     const struct owl_luma *luma, *background;
-    const uint8_t *depth;
+    const uint8_t *depth, *depth_of_one_sign;
 };
 
-/* What the same texture leaves of a blob: ground under a shadow stays ground. */
+static double limited(double value, double most)
+{
+    return value < -most ? -most : value > most ? most : value;
+}
+
+/* What the same texture leaves of a blob: ground under a shadow stays ground. Coarse texture counts no more than the mean, lest
+   the grass before an animal makes a shadow of it. Of large blobs a sample does. */
 static double shadow_of(const struct view *view, const int32_t *pixel, int area)
 {
-    double aa = 0.0, bb = 0.0, ab = 0.0;
-    int width = view->luma->width;
-    for (int i = 0; i < area; i++) {
-        double a = (double)texture_at(view->luma, pixel[i] % width, pixel[i] / width);
-        double b = (double)texture_at(view->background, pixel[i] % width, pixel[i] / width);
+    double mean_a = 0.0, mean_b = 0.0, aa = 0.0, bb = 0.0, ab = 0.0;
+    int width = view->luma->width, step = 1 + area / TEXTURE_SAMPLES, count = (area + step - 1) / step;
+    for (int i = 0; i < area; i += step) {
+        mean_a += fabs((double)texture_at(view->luma, pixel[i] % width, pixel[i] / width)) / count;
+        mean_b += fabs((double)texture_at(view->background, pixel[i] % width, pixel[i] / width)) / count;
+    }
+    for (int i = 0; i < area; i += step) {
+        double a = limited((double)texture_at(view->luma, pixel[i] % width, pixel[i] / width), mean_a);
+        double b = limited((double)texture_at(view->background, pixel[i] % width, pixel[i] / width), mean_b);
         aa += a * a;
         bb += b * b;
         ab += a * b;
@@ -194,6 +207,7 @@ static struct owl_blob measure(const struct view *view, const int32_t *pixel, in
 {
     int width = view->luma->width, height = view->luma->height;
     struct owl_blob blob = {.left = width, .top = height, .area = area, .thin = 1.0, .shadow = 1.0};
+    double thickness = 0.0;
     for (int i = 0; i < area; i++) {
         int x = pixel[i] % width, y = pixel[i] / width;
         float change = view->change[pixel[i]];
@@ -201,11 +215,13 @@ static struct owl_blob measure(const struct view *view, const int32_t *pixel, in
         blob.top = least(blob.top, y);
         blob.right = most(blob.right, x + 1);
         blob.bottom = most(blob.bottom, y + 1);
-        blob.thickness = most(blob.thickness, 2 * view->depth[pixel[i]] - 1);
+        thickness = fmax(thickness, MIXED_SIGNS * (2 * view->depth[pixel[i]] - 1));
+        thickness = fmax(thickness, 2 * view->depth_of_one_sign[pixel[i]] - 1);
         blob.brightness += (double)change / area;
         if (in_core(view->change, width, height, x, y))
             blob.weight += (double)(fminf(size_of(change), MOST_CHANGE) - DOUBT);
     }
+    blob.thickness = (int)(thickness + 0.5);
     return blob;
 }
 
@@ -227,8 +243,9 @@ int owl_blobs_find(const float *change, const struct owl_luma *luma, const struc
                    const struct owl_blob_room *room, struct owl_blob blob[OWL_BLOBS_MOST])
 {
     int width = luma->width, height = luma->height, blobs = 0;
-    struct view view = {change, luma, background, room->spare};
+    struct view view = {change, luma, background, room->depth, room->spare};
     owl_blobs_mask(change, width, height, room->spare, room->mask);
+    depths(room->mask, NULL, width, height, room->depth);
     depths(room->mask, change, width, height, room->spare);
     memset(room->label, 0, owl_luma_pixels(luma) * sizeof *room->label);
     for (int32_t i = 0; i < width * height; i++) {

@@ -83,7 +83,9 @@ void owl_frame_compare_light(const struct owl_lighting *lighting, const struct o
         side[half][on[half]++] = ratio;
     }
     look->light = count >= FEWEST_LIT ? middle(all, count) : 1.0;
-    look->lopsided = on[0] >= FEWEST_LIT && on[1] >= FEWEST_LIT ? middle(side[0], on[0]) / fmax(middle(side[1], on[1]), 0.01) : 1.0;
+    look->lopsided = 1.0;
+    if (on[0] >= FEWEST_LIT && on[1] >= FEWEST_LIT)
+        look->lopsided = middle(side[0], on[0]) / fmax(middle(side[1], on[1]), 0.01);
 }
 
 enum owl_flash_state owl_flash_state_of(const struct owl_frame_look *look, int flashes)
@@ -171,8 +173,8 @@ static bool knocked(const struct owl_pose *pose, int back, int ahead, int width,
     struct owl_pose after = median_pose(pose, ahead);
     *before = median_pose(pose - back, back);
     double apart = owl_pose_apart_px(before, &after, width, height);
-    double scatter = 0.5 * (scatter_px(pose - back, back, before, width, height) + scatter_px(pose, ahead, &after, width, height));
-    return apart > fmax((double)width / KNOCK_SHARE, KNOCK_SCATTER * scatter);
+    double scatter = scatter_px(pose - back, back, before, width, height) + scatter_px(pose, ahead, &after, width, height);
+    return apart > fmax((double)width / KNOCK_SHARE, KNOCK_SCATTER * 0.5 * scatter);
 }
 
 void owl_knock_segments(const struct owl_pose *pose, int count, int width, int height, int *segment)

@@ -7,6 +7,7 @@
 #define DIMMEST_RATIO 0.45
 #define BRIGHTEST_RATIO 2.2
 #define ALIKE_CORRELATION 0.82
+#define TRIMMING_ROUNDS 4
 #define LEFT_OUT_SHARE 4       /* one tile in so many may be an animal */
 #define LEAST_DEVIATION 0.01   /* levels: so that a flat picture is like nothing */
 #define BLACK_LEVEL 1.0 /* added before a ratio, so that black frames are alike */
@@ -41,18 +42,21 @@ static void spread_of(const struct owl_lighting *lighting, const bool *out, doub
     *deviation = sqrt(fmax(squares / n - *mean * *mean, 0.0)) + LEAST_DEVIATION;
 }
 
-/* Marks the tiles that differ most once both pictures are brought to one mean and deviation. */
+/* Marks the tiles that differ most once both pictures are brought to one mean and deviation; these are found again without
+   those tiles until an animal no longer spoils them. */
 static void leave_out(const struct owl_lighting *a, const struct owl_lighting *b, bool *out)
 {
-    double mean_a, mean_b, deviation_a, deviation_b;
     float apart[OWL_LIGHTING_TILES], sorted[OWL_LIGHTING_TILES];
-    spread_of(a, NULL, &mean_a, &deviation_a);
-    spread_of(b, NULL, &mean_b, &deviation_b);
-    for (int i = 0; i < OWL_LIGHTING_TILES; i++)
-        sorted[i] = apart[i] = (float)fabs((a->tile[i] - mean_a) / deviation_a - (b->tile[i] - mean_b) / deviation_b);
-    float limit = owl_luma_ranked(sorted, OWL_LIGHTING_TILES, OWL_LIGHTING_TILES - OWL_LIGHTING_TILES / LEFT_OUT_SHARE);
-    for (int i = 0; i < OWL_LIGHTING_TILES; i++)
-        out[i] = apart[i] > limit;
+    for (int round = 0; round < TRIMMING_ROUNDS; round++) {
+        double mean_a, mean_b, deviation_a, deviation_b;
+        spread_of(a, round > 0 ? out : NULL, &mean_a, &deviation_a);
+        spread_of(b, round > 0 ? out : NULL, &mean_b, &deviation_b);
+        for (int i = 0; i < OWL_LIGHTING_TILES; i++)
+            sorted[i] = apart[i] = (float)fabs((a->tile[i] - mean_a) / deviation_a - (b->tile[i] - mean_b) / deviation_b);
+        float limit = owl_luma_ranked(sorted, OWL_LIGHTING_TILES, OWL_LIGHTING_TILES - OWL_LIGHTING_TILES / LEFT_OUT_SHARE);
+        for (int i = 0; i < OWL_LIGHTING_TILES; i++)
+            out[i] = apart[i] > limit;
+    }
 }
 
 double owl_lighting_likeness(const struct owl_lighting *a, const struct owl_lighting *b)

@@ -273,8 +273,8 @@ static bool agree(const struct find *find, int finds, const struct owl_pose *gue
         right[i] = (float)find[i].right;
         down[i] = (float)find[i].down;
     }
-    struct owl_pose fit = {(double)owl_luma_ranked(right, finds, finds / 2), (double)owl_luma_ranked(down, finds, finds / 2), 0.0};
-    struct owl_pose stay = *guess;
+    struct owl_pose fit = {.right_px = (double)owl_luma_ranked(right, finds, finds / 2)}, stay = *guess;
+    fit.down_px = (double)owl_luma_ranked(down, finds, finds / 2);
     int used = 0, staying = 0;
     for (int i = 0; i < FIT_ROUNDS; i++)
         used = refit(find, finds, nearer_px[i], &fit);

@@ -65,6 +65,7 @@ static void deal(struct judge_window *window, struct block *block)
     window->background.certainty = carve(block, floats);
     window->room.mask = carve(block, pixels);
     window->room.spare = carve(block, pixels);
+    window->room.depth = carve(block, pixels);
     window->room.label = carve(block, pixels * sizeof(int32_t));
     window->room.queue = carve(block, pixels * sizeof(int32_t));
 }

@@ -35,6 +35,7 @@ struct owl_desk_lamp {
 
 struct owl_desk_scene {
     struct owl_view view;
+    struct owl_view planted; /* the view that the grass was planted for: the same, unless the camera has been moved since */
     double pixel_m; /* pitch of the film's pixels on the image sensor */
     int width, height;
     int lamps;

@@ -41,7 +41,7 @@ static void light_place(const struct owl_desk_scene *scene, int i, int place, st
 /* Roots where the lens looks, so that a blade is seen however the camera stands. False: nothing grows there. */
 static bool plant(const struct owl_desk_scene *scene, int i, struct blade *blade)
 {
-    const struct owl_view *view = &scene->view;
+    const struct owl_view *view = &scene->planted;
     double x_m = (share_of(scene, i, 0) - 0.5) * scene->width * scene->pixel_m;
     double y_m = (0.5 - LOWEST_ROOTS - (1.0 - LOWEST_ROOTS) * share_of(scene, i, 1)) * scene->height * scene->pixel_m;
     struct owl_point way = owl_vector_scaled(&view->forward, view->image_m);
@@ -54,7 +54,7 @@ static bool plant(const struct owl_desk_scene *scene, int i, struct blade *blade
         return false;
     double frame_m = scene->height * scene->pixel_m / view->image_m * far_m;
     blade->root = spot.place;
-    blade->depth_m = far_m * owl_vector_dot(&ray.direction, &view->forward);
+    blade->depth_m = far_m * owl_vector_dot(&ray.direction, &scene->view.forward);
     blade->height_m = frame_m * (SHORTEST_OF_FRAME + (LONGEST_OF_FRAME - SHORTEST_OF_FRAME) * share_of(scene, i, 2));
     blade->lean = 0.5 * (share_of(scene, i, 3) - 0.5);
     blade->phase = share_of(scene, i, 4);

@@ -94,6 +94,7 @@ enum owl_status owl_desk_scene_of(const struct owl_plan *plan, const struct owl_
         return status;
     if (width < 1 || height < 1 || width > OWL_FILM_SIDE_MOST || height > OWL_FILM_SIDE_MOST)
         return OWL_OUTSIDE_DOMAIN;
+    made.planted = made.view;
     made.pixel_m = fmax(made.view.width_m / width, made.view.height_m / height);
     for (int i = 0; i < plan->flashes; i++)
         made.lamp[i] = lamp_of(&plan->flash[i]);
