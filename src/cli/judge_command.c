@@ -138,6 +138,8 @@ static void remark(struct owl_text *page, const char *words, bool *first)
 static void tell_remarks(const struct owl_verdict *verdict, struct owl_text *page)
 {
     bool first = true;
+    if (verdict->class == OWL_JUDGE_CANNOT)
+        remark(page, verdict->alike > 0 ? "too few frames in this light" : "damaged, or of another shape than the rest", &first);
     if (verdict->flash == OWL_FLASH_ONE_MISSING)
         remark(page, "one flash missing", &first);
     if (verdict->flash == OWL_FLASH_NONE && verdict->class != OWL_JUDGE_FLASH_FAILED)

@@ -7,6 +7,7 @@
 
 #include "card/judge/judging.h"
 
+#define FOG_LASTS_FRAMES 3 /* in a row, at the least; our own choice */
 #define NORM_LEAST 3 /* frames before a median means anything */
 
 /* ---- the judge ---- */
@@ -219,6 +220,19 @@ static int note_norm(struct owl_judge *judge, int group, float *column)
     return count;
 }
 
+/* Fog sets in and goes slowly; a frame or two that look so are in another light, as when daylight lifts the blacks. */
+static void keep_lasting_fog(struct owl_judge *judge)
+{
+    for (int i = 0; i < judge->frames;) {
+        int past = i;
+        while (past < judge->frames && judge->note[past].verdict.fogged)
+            past++;
+        for (int k = i; k < past && past - i < FOG_LASTS_FRAMES; k++)
+            judge->note[k].verdict.fogged = false;
+        i = past > i ? past : i + 1;
+    }
+}
+
 static void note_faults(struct owl_judge *judge, float *column)
 {
     struct owl_frame_norm common = {0};
@@ -242,6 +256,7 @@ static void note_faults(struct owl_judge *judge, float *column)
         verdict->fogged = owl_frame_fogged(&verdict->look, &verdict->norm);
         verdict->out_of_focus = owl_frame_out_of_focus(&verdict->look, &verdict->norm);
     }
+    keep_lasting_fog(judge);
 }
 
 /* ---- knocks ---- */
