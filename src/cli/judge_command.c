@@ -51,6 +51,8 @@ struct work {
     struct owl_frames *frames;
     struct owl_judge *judge;
     uint8_t *level;
+    FILE *kept;   /* every frame's luma, in a file without a name, so that no frame is decoded twice; NULL: no room for one */
+    bool *known;  /* which frames it holds */
     int count, fetched;
     struct owl_progress progress;
 };
@@ -61,10 +63,27 @@ static void tell_progress(struct work *work, const char *doing, int done)
         fprintf(stderr, "\r%s %d of %d frames ", doing, done, work->count);
 }
 
+static size_t luma_bytes(const struct work *work)
+{
+    return (size_t)OWL_FRAMES_WIDTH * (size_t)owl_frames_height(work->frames);
+}
+
+static bool go_to(const struct work *work, int frame)
+{
+    return work->kept && fseeko(work->kept, (off_t)frame * (off_t)luma_bytes(work), SEEK_SET) == 0;
+}
+
+static void keep(struct work *work, int frame)
+{
+    work->known[frame] = go_to(work, frame) && fwrite(work->level, 1, luma_bytes(work), work->kept) == luma_bytes(work);
+}
+
 static enum owl_status fetch(void *context, int frame, uint8_t *level)
 {
     struct work *work = context;
     tell_progress(work, "judging", ++work->fetched);
+    if (work->known[frame] && go_to(work, frame) && fread(level, 1, luma_bytes(work), work->kept) == luma_bytes(work))
+        return OWL_OK;
     return owl_frames_luma(work->frames, frame, level);
 }
 
@@ -77,6 +96,8 @@ static enum owl_status look_at_all(struct work *work)
         enum owl_status status = owl_frames_luma(work->frames, i, work->level);
         if (status == OWL_NO_MEMORY)
             return status;
+        if (status == OWL_OK)
+            keep(work, i);
         status = owl_judge_add(work->judge, status == OWL_OK ? &luma : NULL, work->asked.flashes > 0);
         if (status != OWL_OK)
             return status;
@@ -91,9 +112,11 @@ static int judge_all(struct work *work)
     const struct owl_judge_setup setup = {.width = OWL_FRAMES_WIDTH, .height = height, .flashes = (int)work->asked.flashes};
     work->count = owl_frames_count(work->frames);
     work->judge = owl_judge_new(&setup);
-    work->level = malloc((size_t)OWL_FRAMES_WIDTH * (size_t)height);
-    if (!work->judge || !work->level)
+    work->level = malloc(luma_bytes(work));
+    work->known = calloc((size_t)work->count + 1, sizeof *work->known);
+    if (!work->judge || !work->level || !work->known)
         return owl_complain_memory();
+    work->kept = tmpfile();
     work->progress = owl_progress_begin();
     enum owl_status status = look_at_all(work);
     const struct owl_judge_source source = {fetch, work};
@@ -262,6 +285,9 @@ int owl_command_judge(int count, char **words)
     exit_status = judge_all(&work);
     if (exit_status == OWL_EXIT_WELL)
         exit_status = tell(&work);
+    if (work.kept)
+        fclose(work.kept);
+    free(work.known);
     owl_judge_free(work.judge);
     owl_frames_close(work.frames);
     free(work.level);
