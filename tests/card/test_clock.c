@@ -162,8 +162,8 @@ static void test_clock_pairs(void **state)
 
 /* ---- drift ---- */
 
-/* cited: the certified values of the data set Norris: line, standard errors, residual standard deviation; printed to 15 figures */
-static void test_clock_fit_norris(void **state)
+/* cited: the certified values of the first linear data set: line, standard errors, residual deviation; printed to 15 figures */
+static void test_clock_fit_certified(void **state)
 {
     (void)state;
     static const double y_x[][2] = {
@@ -179,7 +179,8 @@ static void test_clock_fit_norris(void **state)
     check_cited("nist-strd", "slope", 1.0 + drift.rate, 1.00211681802045, 1e-13);
     check_cited("nist-strd", "intercept", drift.offset_s - drift.rate * drift.at_s, -0.262323073774029, 1e-12);
     check_cited("nist-strd", "slope error", drift.rate_error, 0.429796848199937e-3, 1e-14);
-    check_cited("nist-strd", "intercept error", hypot(drift.offset_error_s, drift.rate_error * drift.at_s), 0.232818234301152, 1e-12);
+    check_cited("nist-strd", "intercept error", hypot(drift.offset_error_s, drift.rate_error * drift.at_s), 0.232818234301152,
+                1e-12);
     check_cited("nist-strd", "residual", drift.scatter_s, 0.884796396144373, 1e-12);
 }
 
@@ -221,7 +222,7 @@ static void test_clock_fit_errors(void **state)
         within[1] += fabs(drift.offset_s - 3600.0 - 1e-5 * (drift.at_s - YEAR_2027_S)) < drift.offset_error_s;
         within[2] += fabs(owl_clock_apply(&drift, read_s) - true_s) < owl_clock_apply_error_s(&drift, read_s);
     }
-    /* Student's t with 23 degrees of freedom: 0.672 within one error; the share of 2000 is good to 0.0105, four times that */
+    /* the t distribution with 23 degrees of freedom: 0.672 within one error; the share is good to 0.0105, four times that */
     for (int i = 0; i < 3; i++)
         check_near("share within one error", within[i] / (double)months, 0.672, 0.042);
 }
@@ -271,7 +272,7 @@ int main(void)
         cmocka_unit_test(test_clock_zone_shift_none),
         cmocka_unit_test(test_clock_zone_shift_ambiguous),
         cmocka_unit_test(test_clock_pairs),
-        cmocka_unit_test(test_clock_fit_norris),
+        cmocka_unit_test(test_clock_fit_certified),
         cmocka_unit_test(test_clock_fit_round_trip),
         cmocka_unit_test(test_clock_fit_errors),
         cmocka_unit_test(test_clock_fit_edges),

@@ -201,7 +201,7 @@ static void test_metadata_faults_empty(void **state)
 
 /* ---- random bits ---- */
 
-/* Marsaglia's three shifts: enough to spread the damage. */
+/* Three shifts, each mixed in: enough to spread the damage. */
 static uint32_t next_random(uint32_t *seed)
 {
     *seed ^= *seed << 13;
@@ -451,9 +451,18 @@ static void test_metadata_faults_offsets(void **state)
         const char *words;
         int zone_s;
         unsigned faults;
-    } cases[] = {{"+00:00", 0, 0}, {"+14:00", 50400, 0}, {"-03:30", -12600, 0}, {"   :  ", -1, 0},
-                 {"+15:00", -1, OWL_METADATA_BAD_DATE}, {"+01:60", -1, OWL_METADATA_BAD_DATE}, {"01:00", -1, OWL_METADATA_BAD_DATE},
-                 {"+1:00", -1, OWL_METADATA_BAD_DATE}, {"+01:00x", -1, OWL_METADATA_BAD_DATE}, {"+0100", -1, OWL_METADATA_BAD_DATE}};
+    } cases[] = {
+        {"+00:00", 0, 0},
+        {"+14:00", 50400, 0},
+        {"-03:30", -12600, 0},
+        {"   :  ", -1, 0},
+        {"+15:00", -1, OWL_METADATA_BAD_DATE},
+        {"+01:60", -1, OWL_METADATA_BAD_DATE},
+        {"01:00", -1, OWL_METADATA_BAD_DATE},
+        {"+1:00", -1, OWL_METADATA_BAD_DATE},
+        {"+01:00x", -1, OWL_METADATA_BAD_DATE},
+        {"+0100", -1, OWL_METADATA_BAD_DATE},
+    };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct owl_card_metadata metadata = read_words(0x9011, cases[i].words);
         if (metadata.has_zone != (cases[i].zone_s != -1) || metadata.faults != cases[i].faults ||
