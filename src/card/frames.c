@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "card/folder.h"
+#include "card/judge/luma.h"
 #include "card/metadata.h"
 #include "card/tree.h"
 #include "image/jpeg.h"
@@ -85,7 +86,7 @@ static bool find_height(struct owl_frames *frames)
         if (length == 0 || owl_jpeg_size_of(frames->bytes, length, &size) != OWL_OK)
             continue;
         double height = (double)OWL_FRAMES_WIDTH * size.height / size.width;
-        if (height < 64.0 || height > 2048.0)
+        if (height < OWL_LUMA_SIDE_LEAST || height > OWL_LUMA_SIDE_MOST)
             continue;
         frames->height = (int)lround(height);
         return true;

@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 
 #include "cli/command.h"
+#include "cli/plan_page.h"
 #include "core/plan/reader.h"
 #include "core/plan/units.h"
 
@@ -139,11 +140,6 @@ int owl_session_exit(enum owl_status status)
     return status == OWL_NO_MEMORY ? OWL_EXIT_FAILED : OWL_EXIT_WRONG;
 }
 
-static void show_evening(const struct owl_session *session, int night, struct owl_text *text)
-{
-    owl_unit_show(OWL_UNIT_DATE, session->plan.watch.start_days + night, text);
-}
-
 int owl_session_find_night(const struct owl_session *session, const char *words)
 {
     double days = NAN;
@@ -154,9 +150,9 @@ int owl_session_find_night(const struct owl_session *session, const char *words)
         return (int)night;
     char buffer[64];
     struct owl_text text = owl_text_over(buffer, sizeof buffer);
-    show_evening(session, 0, &text);
+    owl_page_date(session, 0, &text);
     owl_text_words(&text, " to ");
-    show_evening(session, session->evaluation.nights - 1, &text);
+    owl_page_date(session, session->evaluation.nights - 1, &text);
     fprintf(stderr, "owllight: --night %s: no evening of this watch; one from %s would be right\n", words, buffer);
     return -1;
 }

@@ -119,20 +119,6 @@ static void test_frames_of_nothing(void **state)
     owl_frames_close(NULL);
 }
 
-static int open_room(void **state)
-{
-    (void)state;
-    card_room_open();
-    return 0;
-}
-
-static int close_room(void **state)
-{
-    (void)state;
-    card_room_close();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -141,5 +127,5 @@ int main(void)
         cmocka_unit_test_setup(test_frames_damaged, empty_room),
         cmocka_unit_test_setup(test_frames_of_nothing, empty_room),
     };
-    return cmocka_run_group_tests(tests, open_room, close_room);
+    return cmocka_run_group_tests(tests, card_room_setup, card_room_teardown);
 }

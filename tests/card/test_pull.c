@@ -409,20 +409,6 @@ static void test_pull_digests(void **state)
     assert_non_null(strstr(card_room_text("home/MANIFEST.xxh128"), "06b05ab6733a618578af5f94892f3950  abc\n"));
 }
 
-static int open_room(void **state)
-{
-    (void)state;
-    card_room_open();
-    return 0;
-}
-
-static int close_room(void **state)
-{
-    (void)state;
-    card_room_close();
-    return 0;
-}
-
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, empty_room, clear_report)
 
 int main(void)
@@ -445,5 +431,5 @@ int main(void)
         IN_ROOM(test_pull_one_at_a_time),
         IN_ROOM(test_pull_digests),
     };
-    return cmocka_run_group_tests(tests, open_room, close_room);
+    return cmocka_run_group_tests(tests, card_room_setup, card_room_teardown);
 }

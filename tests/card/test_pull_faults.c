@@ -501,20 +501,6 @@ static void test_pull_killed_anywhere(void **state)
     assert_true(card_room_tool_agrees("home", true));
 }
 
-static int open_room(void **state)
-{
-    (void)state;
-    card_room_open();
-    return 0;
-}
-
-static int close_room(void **state)
-{
-    (void)state;
-    card_room_close();
-    return 0;
-}
-
 #define IN_ROOM(test) cmocka_unit_test_setup_teardown(test, begin, end)
 
 int main(void)
@@ -535,5 +521,5 @@ int main(void)
         IN_ROOM(test_pull_damaged_lists),
         IN_ROOM(test_pull_killed_anywhere),
     };
-    return cmocka_run_group_tests(tests, open_room, close_room);
+    return cmocka_run_group_tests(tests, card_room_setup, card_room_teardown);
 }

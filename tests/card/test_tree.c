@@ -162,20 +162,6 @@ static void test_tree_escapes(void **state)
     assert_string_equal(odd, "a\\xb\\");
 }
 
-static int open_room(void **state)
-{
-    (void)state;
-    card_room_open();
-    return 0;
-}
-
-static int close_room(void **state)
-{
-    (void)state;
-    card_room_close();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -184,5 +170,5 @@ int main(void)
         cmocka_unit_test(test_tree_kinds),   cmocka_unit_test(test_tree_shows_names),
         cmocka_unit_test(test_tree_escapes),
     };
-    return cmocka_run_group_tests(tests, open_room, close_room);
+    return cmocka_run_group_tests(tests, card_room_setup, card_room_teardown);
 }

@@ -64,6 +64,20 @@ void card_room_close(void)
     rmdir(room);
 }
 
+int card_room_setup(void **state)
+{
+    (void)state;
+    card_room_open();
+    return 0;
+}
+
+int card_room_teardown(void **state)
+{
+    (void)state;
+    card_room_close();
+    return 0;
+}
+
 static void make_folders(const char *name)
 {
     char path[LONGEST];

@@ -16,6 +16,10 @@ void card_room_open(void);
 void card_room_close(void); /* removes everything */
 void card_room_empty(void);
 
+/* The first two as cmocka wants them for a group of tests. */
+int card_room_setup(void **state);
+int card_room_teardown(void **state);
+
 /* The path of a name in the room; the text lives for eight calls. */
 const char *card_room_path(const char *name);
 

@@ -4,7 +4,6 @@
 #include "core/constants.h"
 #include "core/desk/desk.h"
 #include "core/model/flash.h"
-#include "core/model/metering.h"
 #include "core/model/optics.h"
 #include "core/plan/evaluating.h"
 #include "core/plan/vector.h"
@@ -14,12 +13,8 @@
 
 double owl_desk_shutter_s(const struct owl_plan *plan, double ambient_lx)
 {
-    const struct owl_plan_camera *camera = &plan->camera;
-    struct owl_evaluating part = {
-        .plan = plan,
-        .ambient_needed_lxs = owl_metering_ambient_exposure_needed_lxs(camera->aperture, camera->iso),
-        .shortest_s = plan->flashes ? camera->xsync_s : camera->fastest_s,
-    };
+    struct owl_evaluating part = {.plan = plan};
+    owl_light_prepare(&part);
     return owl_shutter_at_s(&part, ambient_lx);
 }
 
@@ -59,9 +54,8 @@ static void set_light(const struct owl_plan *plan, const struct owl_desk_scene *
 enum owl_status owl_desk_exposure_of(const struct owl_plan *plan, const struct owl_desk_scene *scene, double ambient_lx,
                                      double shutter_s, struct owl_film_exposure *exposure)
 {
-    const struct owl_plan_camera *camera = &plan->camera;
-    double flash_lxs = owl_metering_flash_exposure_needed_lxs(camera->aperture, camera->iso);
-    double ambient_lxs = owl_metering_ambient_exposure_needed_lxs(camera->aperture, camera->iso);
+    struct owl_evaluating part = {.plan = plan};
+    owl_light_prepare(&part);
     if (!(ambient_lx >= 0.0 && shutter_s > 0.0 && isfinite(ambient_lx * shutter_s)))
         return OWL_OUTSIDE_DOMAIN;
     struct owl_film_exposure made = {.focus_m = plan->lens.focus_m};
@@ -69,13 +63,13 @@ enum owl_status owl_desk_exposure_of(const struct owl_plan *plan, const struct o
         const struct owl_plan_flash *flash = &plan->flash[i];
         double decay_s = owl_flash_decay_s(flash->pulse_s);
         double lasts_s = owl_flash_tenth_peak_s((enum owl_flash_control)flash->control, decay_s, flash->power);
-        made.weight[i] = flash->power / (flash_lxs * OWL_MID_REFLECTANCE);
+        made.weight[i] = flash->power / (part.flash_needed_lxs * OWL_MID_REFLECTANCE);
         set_light(plan, scene, i, lasts_s, &made);
     }
-    made.weight[plan->flashes] = ambient_lx * shutter_s / (ambient_lxs * OWL_MID_REFLECTANCE);
+    made.weight[plan->flashes] = ambient_lx * shutter_s / (part.ambient_needed_lxs * OWL_MID_REFLECTANCE);
     set_light(plan, scene, plan->flashes, shutter_s, &made);
     double focal_m = plan->lens.focal_m;
-    made.disc_px = owl_optics_defocus_blur_m(focal_m, camera->aperture, plan->lens.focus_m, INFINITY) / scene->pixel_m;
+    made.disc_px = owl_optics_defocus_blur_m(focal_m, plan->camera.aperture, plan->lens.focus_m, INFINITY) / scene->pixel_m;
     *exposure = made;
     return OWL_OK;
 }

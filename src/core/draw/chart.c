@@ -6,6 +6,7 @@
 
 #include "core/calendar.h"
 #include "core/constants.h"
+#include "core/draw/colours.h"
 #include "core/draw/label.h"
 
 #define BASELINE 0.76      /* of a line, from its top */
@@ -103,45 +104,39 @@ void owl_chart_entry(struct owl_chart *chart, struct owl_chart_key *key, const c
 
 /* ---- head and end ---- */
 
-/* A colour three ways: for programs without custom properties, by name for the page around it, and by our own light and
-   dark sets. The light of the sky is dark by night in both. */
-#define PAINT(property, light, name) property ":" light ";" property ":var(--chart-" name ");"
+/* The light of the sky is dark by night in both sets. */
+#define PAINT(property, light, name) OWL_PAINT("chart", property, light, name)
 
 static const char style[] =
-    ".owl-chart{--chart-paper:var(--owl-paper,#fcfbf7);--chart-ink:var(--owl-ink,#262b24);"
-    "--chart-faint:var(--owl-faint,#6b7065);--chart-frame:var(--owl-frame,#3f6f94);"
-    "--chart-sharp:var(--owl-sharp,#2e8b67);--chart-sensor:var(--owl-sensor,#8a4a86);"
-    "--chart-path:var(--owl-path,#8c6d4f);--chart-day:var(--owl-day,#e3e2d8);"
-    "--chart-night:var(--owl-night,#20251f);--chart-moon:var(--owl-moon,#fcfbf7);"
+    ".owl-chart{" OWL_COLOURS_LIGHT("chart") OWL_COLOUR("chart", "path", OWL_PATH) ";"
+    OWL_COLOUR("chart", "day", OWL_DAY) ";" OWL_COLOUR("chart", "night", OWL_NIGHT) ";" OWL_COLOUR("chart", "moon", OWL_PAPER) ";"
     "font-family:system-ui,sans-serif;max-width:100%;height:auto}"
-    "@media screen and (prefers-color-scheme:dark){.owl-chart{--chart-paper:var(--owl-paper,#161a17);"
-    "--chart-ink:var(--owl-ink,#e7e9e1);--chart-faint:var(--owl-faint,#9aa196);"
-    "--chart-frame:var(--owl-frame,#7fb2da);--chart-sharp:var(--owl-sharp,#5cc79b);"
-    "--chart-sensor:var(--owl-sensor,#cf93cb);--chart-path:var(--owl-path,#b89a7a);"
-    "--chart-day:var(--owl-day,#8b9287);--chart-night:var(--owl-night,#050605);--chart-moon:var(--owl-moon,#e7e9e1)}}"
-    ".owl-chart .paper{" PAINT("fill", "#fcfbf7", "paper") "}"
-    ".owl-chart .ink{" PAINT("fill", "#262b24", "ink") "}"
-    ".owl-chart .line{fill:none;" PAINT("stroke", "#262b24", "ink") "}"
+    "@media screen and (prefers-color-scheme:dark){.owl-chart{" OWL_COLOURS_DARK("chart")
+    OWL_COLOUR("chart", "path", OWL_PATH_DARK) ";" OWL_COLOUR("chart", "day", OWL_DAY_DARK) ";"
+    OWL_COLOUR("chart", "night", OWL_NIGHT_DARK) ";" OWL_COLOUR("chart", "moon", OWL_INK_DARK) "}}"
+    ".owl-chart .paper{" PAINT("fill", OWL_PAPER, "paper") "}"
+    ".owl-chart .ink{" PAINT("fill", OWL_INK, "ink") "}"
+    ".owl-chart .line{fill:none;" PAINT("stroke", OWL_INK, "ink") "}"
     ".owl-chart .curve{stroke-width:2}"
-    ".owl-chart .hair{fill:none;" PAINT("stroke", "#6b7065", "faint") "stroke-width:.7}"
-    ".owl-chart .drop{fill:none;" PAINT("stroke", "#6b7065", "faint") "stroke-width:.9;stroke-dasharray:3 3}"
-    ".owl-chart .under{" PAINT("fill", "#3f6f94", "frame") "fill-opacity:.13}"
-    ".owl-chart .track{" PAINT("fill", "#6b7065", "faint") "fill-opacity:.16}"
-    ".owl-chart .lives{" PAINT("fill", "#3f6f94", "frame") "}"
-    ".owl-chart .plan{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#fcfbf7", "paper") "}"
-    ".owl-chart .kept{" PAINT("fill", "#2e8b67", "sharp") "}"
-    ".owl-chart .lost{" PAINT("fill", "#8c6d4f", "path") "}"
-    ".owl-chart .wins{" PAINT("fill", "#fcfbf7", "paper") PAINT("stroke", "#262b24", "ink") "stroke-width:1.3}"
-    ".owl-chart .sky{fill:none;" PAINT("stroke", "#20251f", "night") "}"
-    ".owl-chart .noon{fill:none;" PAINT("stroke", "#e3e2d8", "day") "}"
-    ".owl-chart .moon{fill:none;" PAINT("stroke", "#fcfbf7", "moon") "}"
-    ".owl-chart .hour{fill:none;" PAINT("stroke", "#fcfbf7", "moon") "stroke-width:.7;stroke-opacity:.3}"
-    ".owl-chart .armed{fill:none;" PAINT("stroke", "#8a4a86", "sensor") "stroke-width:1.8}"
-    ".owl-chart .test{fill:none;" PAINT("stroke", "#2e8b67", "sharp") "stroke-width:2.4}"
-    ".owl-chart .about{" PAINT("fill", "#8c6d4f", "path") "fill-opacity:.75}"
-    ".owl-chart .share{fill:none;" PAINT("stroke", "#8c6d4f", "path") "stroke-opacity:.6}"
+    ".owl-chart .hair{fill:none;" PAINT("stroke", OWL_FAINT, "faint") "stroke-width:.7}"
+    ".owl-chart .drop{fill:none;" PAINT("stroke", OWL_FAINT, "faint") "stroke-width:.9;stroke-dasharray:3 3}"
+    ".owl-chart .under{" PAINT("fill", OWL_FRAME, "frame") "fill-opacity:.13}"
+    ".owl-chart .track{" PAINT("fill", OWL_FAINT, "faint") "fill-opacity:.16}"
+    ".owl-chart .lives{" PAINT("fill", OWL_FRAME, "frame") "}"
+    ".owl-chart .plan{" PAINT("fill", OWL_INK, "ink") PAINT("stroke", OWL_PAPER, "paper") "}"
+    ".owl-chart .kept{" PAINT("fill", OWL_SHARP, "sharp") "}"
+    ".owl-chart .lost{" PAINT("fill", OWL_PATH, "path") "}"
+    ".owl-chart .wins{" PAINT("fill", OWL_PAPER, "paper") PAINT("stroke", OWL_INK, "ink") "stroke-width:1.3}"
+    ".owl-chart .sky{fill:none;" PAINT("stroke", OWL_NIGHT, "night") "}"
+    ".owl-chart .noon{fill:none;" PAINT("stroke", OWL_DAY, "day") "}"
+    ".owl-chart .moon{fill:none;" PAINT("stroke", OWL_PAPER, "moon") "}"
+    ".owl-chart .hour{fill:none;" PAINT("stroke", OWL_PAPER, "moon") "stroke-width:.7;stroke-opacity:.3}"
+    ".owl-chart .armed{fill:none;" PAINT("stroke", OWL_SENSOR, "sensor") "stroke-width:1.8}"
+    ".owl-chart .test{fill:none;" PAINT("stroke", OWL_SHARP, "sharp") "stroke-width:2.4}"
+    ".owl-chart .about{" PAINT("fill", OWL_PATH, "path") "fill-opacity:.75}"
+    ".owl-chart .share{fill:none;" PAINT("stroke", OWL_PATH, "path") "stroke-opacity:.6}"
     ".owl-chart .sky,.owl-chart .noon,.owl-chart .share,.owl-chart .about{shape-rendering:crispEdges}"
-    ".owl-chart text{font-size:13px;" PAINT("fill", "#262b24", "ink") "}";
+    ".owl-chart text{font-size:13px;" PAINT("fill", OWL_INK, "ink") "}";
 
 void owl_chart_open(const struct owl_chart *chart, const char *name, const char *title, struct owl_text *svg)
 {

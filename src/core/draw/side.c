@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "core/constants.h"
 #include "core/draw/side_scene.h"
 
 #define THINNEST_BODY 5.0
@@ -243,32 +242,24 @@ static void draw_measures(const struct owl_stage_scene *scene, struct owl_text *
         draw_tape(scene, svg, owl_side_of(scene, &scene->backdrop).along_m);
 }
 
-static void draw_glyph(const struct owl_stage_scene *scene, struct owl_text *svg, const struct owl_point *place,
-                       const struct owl_point *aim, const char *class, const char *shape)
+/* How steeply one place lies above another, seen from the side. */
+static double steepness(const struct owl_side_point *from, const struct owl_side_point *to)
 {
-    struct owl_side_point at = owl_side_of(scene, place), to = owl_side_of(scene, aim);
-    owl_text_words(svg, "<g transform=\"translate(");
-    side_point(scene, svg, &at);
-    owl_text_words(svg, ") rotate(");
-    owl_text_fixed(svg, -atan2(to.up_m - at.up_m, to.along_m - at.along_m) * OWL_DEG_PER_RAD, 1);
-    owl_text_words(svg, ")\"><path class=\"");
-    owl_text_words(svg, class);
-    owl_text_words(svg, "\" d=\"");
-    owl_text_words(svg, shape);
-    owl_text_words(svg, "\"/></g>");
+    return atan2(to->up_m - from->up_m, to->along_m - from->along_m);
 }
 
 static void draw_devices(const struct owl_stage_scene *scene, struct owl_text *svg)
 {
-    static const char *const shape[] = {"M-11-8H-2V-5H4V5H-2V8H-11Z", "M-6-7H-1A7 7 0 0 1-1 7H-6Z", "M-8-5H1L5-9V9L1 5H-8Z"};
     const struct owl_plan *plan = scene->plan;
     for (int device = OWL_DEVICE_FLASH + plan->flashes - 1; device >= 0; device--) {
-        bool key = device >= OWL_DEVICE_FLASH && device - OWL_DEVICE_FLASH == scene->evaluation->key_flash;
-        draw_glyph(scene, svg, owl_stage_place(plan, device), owl_stage_aim(plan, device), key ? "device key" : "device",
-                   shape[device < OWL_DEVICE_FLASH ? device : OWL_DEVICE_FLASH]);
+        struct owl_side_point at = owl_side_device(scene, device), aim = owl_side_of(scene, owl_stage_aim(plan, device));
+        owl_stage_draw_glyph(scene, svg, device, owl_stage_x(scene, at.along_m), owl_stage_y(scene, at.up_m),
+                             steepness(&at, &aim));
     }
-    if (owl_side_beam_shown(scene))
-        draw_glyph(scene, svg, &plan->sensor.aim, &plan->sensor.place, "device", "M-4-4H4V4H-4Z");
+    if (owl_side_beam_shown(scene)) {
+        struct owl_side_point end = owl_side_of(scene, &plan->sensor.aim), sensor = owl_side_of(scene, &plan->sensor.place);
+        owl_stage_draw_beam_end(svg, owl_stage_x(scene, end.along_m), owl_stage_y(scene, end.up_m), steepness(&end, &sensor));
+    }
 }
 
 /* ---- the drawing ---- */

@@ -36,9 +36,8 @@ struct owl_side_point owl_side_device(const struct owl_stage_scene *scene, int d
 struct owl_side_fan owl_side_sensor_fan(const struct owl_stage_scene *scene)
 {
     const struct owl_plan_sensor *sensor = &scene->plan->sensor;
-    double reach_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_SENSOR_RANGE, 0);
     return (struct owl_side_fan){&sensor->place, &sensor->aim, fmin(sensor->fan_height_rad, MOST_TURN),
-                                 fmin(isnan(reach_m) ? sensor->range_m : reach_m, scene->reach_m)};
+                                 owl_stage_sensor_reach_m(scene)};
 }
 
 struct owl_side_fan owl_side_flash_beam(const struct owl_stage_scene *scene, const struct owl_plan_flash *flash)

@@ -80,14 +80,6 @@ static double bearing_to(const struct owl_point *from, const struct owl_point *t
     return atan2(to->y_m - from->y_m, to->x_m - from->x_m);
 }
 
-/* How far to draw the fan: as far as it notices this animal. */
-static double fan_radius_m(const struct owl_stage_scene *scene)
-{
-    const struct owl_plan_sensor *sensor = &scene->plan->sensor;
-    double reach_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_SENSOR_RANGE, 0);
-    return fmin(isnan(reach_m) ? sensor->range_m : reach_m, scene->reach_m);
-}
-
 static void draw_sensor_sight(const struct owl_stage_scene *scene, struct owl_text *svg)
 {
     const struct owl_plan_sensor *sensor = &scene->plan->sensor;
@@ -98,7 +90,7 @@ static void draw_sensor_sight(const struct owl_stage_scene *scene, struct owl_te
         return;
     }
     double whole = fmin(sensor->zones * sensor->zone_pitch_rad, MOST_TURN), zone = whole / sensor->zones;
-    double start = bearing_to(&sensor->place, &sensor->aim) - whole / 2.0, radius_m = fan_radius_m(scene);
+    double start = bearing_to(&sensor->place, &sensor->aim) - whole / 2.0, radius_m = owl_stage_sensor_reach_m(scene);
     for (int i = 0; i < (int)sensor->zones; i++) {
         double bearing[2] = {start + i * zone, start + (i + 1) * zone};
         draw_slice(scene, svg, i % 2 ? "sensor odd" : "sensor", &sensor->place, bearing, radius_m);
@@ -213,19 +205,21 @@ void owl_stage_close_ground(struct owl_text *svg)
 
 /* ---- devices, measures, labels ---- */
 
-static void draw_device(const struct owl_stage_scene *scene, struct owl_text *svg, int device)
+void owl_stage_draw_glyph(const struct owl_stage_scene *scene, struct owl_text *svg, int device, double x, double y,
+                          double angle_rad)
 {
-    const struct owl_point *place = owl_stage_place(scene->plan, device), *aim = owl_stage_aim(scene->plan, device);
-    open_turned(svg, owl_stage_x(scene, place->x_m), owl_stage_y(scene, place->y_m), bearing_to(place, aim));
-    if (device == OWL_DEVICE_CAMERA)
-        owl_text_words(svg, "<path class=\"device\" d=\"M-11-8H-2V-5H4V5H-2V8H-11Z\"/>");
-    else if (device == OWL_DEVICE_SENSOR)
-        owl_text_words(svg, "<path class=\"device\" d=\"M-6-7H-1A7 7 0 0 1-1 7H-6Z\"/>");
-    else
-        owl_text_words(svg, device - OWL_DEVICE_FLASH == scene->evaluation->key_flash
-                                ? "<path class=\"device key\" d=\"M-8-5H1L5-9V9L1 5H-8Z\"/>"
-                                : "<path class=\"device\" d=\"M-8-5H1L5-9V9L1 5H-8Z\"/>");
-    owl_text_words(svg, "</g>");
+    static const char *const shape[] = {"M-11-8H-2V-5H4V5H-2V8H-11Z", "M-6-7H-1A7 7 0 0 1-1 7H-6Z", "M-8-5H1L5-9V9L1 5H-8Z"};
+    bool key = device >= OWL_DEVICE_FLASH && device - OWL_DEVICE_FLASH == scene->evaluation->key_flash;
+    open_turned(svg, x, y, angle_rad);
+    owl_text_words(svg, key ? "<path class=\"device key\" d=\"" : "<path class=\"device\" d=\"");
+    owl_text_words(svg, shape[device < OWL_DEVICE_FLASH ? device : OWL_DEVICE_FLASH]);
+    owl_text_words(svg, "\"/></g>");
+}
+
+void owl_stage_draw_beam_end(struct owl_text *svg, double x, double y, double angle_rad)
+{
+    open_turned(svg, x, y, angle_rad);
+    owl_text_words(svg, "<path class=\"device\" d=\"M-4-4H4V4H-4Z\"/></g>");
 }
 
 void owl_stage_draw_devices(const struct owl_stage_scene *scene, struct owl_text *svg)
@@ -238,12 +232,13 @@ void owl_stage_draw_devices(const struct owl_stage_scene *scene, struct owl_text
         struct owl_label_stroke line = {x, y, owl_stage_x(scene, place->x_m), owl_stage_y(scene, place->y_m)};
         owl_stage_stroke(svg, "measure", &line);
     }
-    for (int device = devices - 1; device >= 0; device--)
-        draw_device(scene, svg, device);
-    if (plan->sensor.kind == OWL_SENSOR_BEAM) {
-        open_turned(svg, owl_stage_x(scene, plan->sensor.aim.x_m), owl_stage_y(scene, plan->sensor.aim.y_m), 0.0);
-        owl_text_words(svg, "<path class=\"device\" d=\"M-4-4H4V4H-4Z\"/></g>");
+    for (int device = devices - 1; device >= 0; device--) {
+        const struct owl_point *place = owl_stage_place(plan, device);
+        owl_stage_draw_glyph(scene, svg, device, owl_stage_x(scene, place->x_m), owl_stage_y(scene, place->y_m),
+                             bearing_to(place, owl_stage_aim(plan, device)));
     }
+    if (plan->sensor.kind == OWL_SENSOR_BEAM)
+        owl_stage_draw_beam_end(svg, owl_stage_x(scene, plan->sensor.aim.x_m), owl_stage_y(scene, plan->sensor.aim.y_m), 0.0);
     open_turned(svg, x, y, 0.0);
     owl_text_words(svg, "<path class=\"line\" d=\"M-9 0H9M0-9V9\"/><circle class=\"line\" r=\"5\"/></g>");
 }

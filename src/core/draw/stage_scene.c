@@ -148,6 +148,12 @@ void owl_stage_show_tape(struct owl_text *text, double length_m)
     owl_unit_show(OWL_UNIT_LENGTH, floor(fabs(length_m) * 100.0 + 0.5) / 100.0, text);
 }
 
+double owl_stage_sensor_reach_m(const struct owl_stage_scene *scene)
+{
+    double reach_m = owl_outcome_value(&scene->evaluation->outcome, OWL_RESULT_SENSOR_RANGE, 0);
+    return fmin(isnan(reach_m) ? scene->plan->sensor.range_m : reach_m, scene->reach_m);
+}
+
 struct owl_stage_spread owl_stage_spread_of(const struct owl_stage_scene *scene)
 {
     const struct owl_outcome *outcome = &scene->evaluation->outcome;

@@ -48,6 +48,9 @@ double owl_stage_y(const struct owl_stage_scene *scene, double y_m);
 const struct owl_point *owl_stage_place(const struct owl_plan *plan, int device);
 const struct owl_point *owl_stage_aim(const struct owl_plan *plan, int device);
 
+/* How far the sensor notices this animal, or is rated for where that is not known; no farther than the sheet reaches. */
+double owl_stage_sensor_reach_m(const struct owl_stage_scene *scene);
+
 /* A point `depth_m` before the camera; side -1 on the left edge of the frame, +1 on the right. */
 struct owl_point owl_stage_in_view(const struct owl_stage_scene *scene, double depth_m, double side);
 
@@ -106,6 +109,9 @@ void owl_stage_open_ground(const struct owl_stage_scene *scene, struct owl_text 
 void owl_stage_close_ground(struct owl_text *svg);
 void owl_stage_draw_body(const struct owl_stage_scene *scene, struct owl_text *svg, const struct owl_stage_body *body);
 void owl_stage_draw_arrow(struct owl_text *svg, double x, double y, double angle_rad);
+void owl_stage_draw_glyph(const struct owl_stage_scene *scene, struct owl_text *svg, int device, double x, double y,
+                          double angle_rad);
+void owl_stage_draw_beam_end(struct owl_text *svg, double x, double y, double angle_rad);
 void owl_stage_draw_devices(const struct owl_stage_scene *scene, struct owl_text *svg);
 
 /* The labels with their leaders, and the strip with scale and key. */

@@ -1,6 +1,7 @@
 /* The stage's words as SVG: its head with title, description and colours, its labels, scale and key. */
 #include <math.h>
 
+#include "core/draw/colours.h"
 #include "core/draw/stage_scene.h"
 
 #define LEADER_FROM 28.0    /* shorter ones tell nothing */
@@ -11,53 +12,47 @@
 #define KEY_GAP 9.0
 #define SWATCH_WIDTH 14.0
 
-/* A colour three ways: for programs without custom properties, by name for the page around it, and
-   by our own light and dark sets. */
-#define PAINT(property, light, name) property ":" light ";" property ":var(--stage-" name ");"
+#define PAINT(property, light, name) OWL_PAINT("stage", property, light, name)
 
 static const char style[] =
-    ".owl-stage{--stage-paper:var(--owl-paper,#fcfbf7);--stage-ink:var(--owl-ink,#262b24);"
-    "--stage-faint:var(--owl-faint,#6b7065);--stage-frame:var(--owl-frame,#3f6f94);"
-    "--stage-sharp:var(--owl-sharp,#2e8b67);--stage-sensor:var(--owl-sensor,#8a4a86);"
-    "--stage-flash:var(--owl-flash,#b9801c);--stage-path:var(--owl-path,#8c6d4f);--stage-spread:var(--owl-spread,#a8432f);"
+    ".owl-stage{" OWL_COLOURS_LIGHT("stage") OWL_COLOUR("stage", "flash", OWL_FLASH) ";"
+    OWL_COLOUR("stage", "path", OWL_PATH) ";" OWL_COLOUR("stage", "spread", OWL_SPREAD) ";"
     "font-family:system-ui,sans-serif;max-width:100%;height:auto}"
-    "@media screen and (prefers-color-scheme:dark){.owl-stage{--stage-paper:var(--owl-paper,#161a17);"
-    "--stage-ink:var(--owl-ink,#e7e9e1);--stage-faint:var(--owl-faint,#9aa196);"
-    "--stage-frame:var(--owl-frame,#7fb2da);--stage-sharp:var(--owl-sharp,#5cc79b);"
-    "--stage-sensor:var(--owl-sensor,#cf93cb);--stage-flash:var(--owl-flash,#e6b557);"
-    "--stage-path:var(--owl-path,#b89a7a);--stage-spread:var(--owl-spread,#f08a75)}}"
-    ".owl-stage .paper{" PAINT("fill", "#fcfbf7", "paper") "}"
-    ".owl-stage .ink{" PAINT("fill", "#262b24", "ink") "}"
-    ".owl-stage .line{fill:none;" PAINT("stroke", "#262b24", "ink") "}"
-    ".owl-stage .measure{fill:none;" PAINT("stroke", "#6b7065", "faint") "stroke-width:.8;stroke-dasharray:5 3}"
-    ".owl-stage .leader{fill:none;" PAINT("stroke", "#6b7065", "faint") "stroke-width:.7}"
-    ".owl-stage .frame{" PAINT("fill", "#3f6f94", "frame") PAINT("stroke", "#3f6f94", "frame") "fill-opacity:.08;stroke-width:1}"
-    ".owl-stage .sharp{" PAINT("fill", "#2e8b67", "sharp") PAINT("stroke", "#2e8b67", "sharp") "fill-opacity:.2;stroke-width:.8}"
-    ".owl-stage .sensor{" PAINT("fill", "#8a4a86", "sensor") PAINT("stroke", "#8a4a86", "sensor") "fill-opacity:.1;stroke-width:.8;stroke-dasharray:2 2}"
+    "@media screen and (prefers-color-scheme:dark){.owl-stage{" OWL_COLOURS_DARK("stage")
+    OWL_COLOUR("stage", "flash", OWL_FLASH_DARK) ";" OWL_COLOUR("stage", "path", OWL_PATH_DARK) ";"
+    OWL_COLOUR("stage", "spread", OWL_SPREAD_DARK) "}}"
+    ".owl-stage .paper{" PAINT("fill", OWL_PAPER, "paper") "}"
+    ".owl-stage .ink{" PAINT("fill", OWL_INK, "ink") "}"
+    ".owl-stage .line{fill:none;" PAINT("stroke", OWL_INK, "ink") "}"
+    ".owl-stage .measure{fill:none;" PAINT("stroke", OWL_FAINT, "faint") "stroke-width:.8;stroke-dasharray:5 3}"
+    ".owl-stage .leader{fill:none;" PAINT("stroke", OWL_FAINT, "faint") "stroke-width:.7}"
+    ".owl-stage .frame{" PAINT("fill", OWL_FRAME, "frame") PAINT("stroke", OWL_FRAME, "frame") "fill-opacity:.08;stroke-width:1}"
+    ".owl-stage .sharp{" PAINT("fill", OWL_SHARP, "sharp") PAINT("stroke", OWL_SHARP, "sharp") "fill-opacity:.2;stroke-width:.8}"
+    ".owl-stage .sensor{" PAINT("fill", OWL_SENSOR, "sensor") PAINT("stroke", OWL_SENSOR, "sensor") "fill-opacity:.1;stroke-width:.8;stroke-dasharray:2 2}"
     ".owl-stage .odd{fill-opacity:.2}"
-    ".owl-stage .flash{" PAINT("fill", "#b9801c", "flash") "fill-opacity:.09}"
-    ".owl-stage .edge{fill:none;" PAINT("stroke", "#b9801c", "flash") "stroke-width:1}"
-    ".owl-stage .stray{" PAINT("fill", "#8c6d4f", "path") "fill-opacity:.18}"
-    ".owl-stage .path{fill:none;" PAINT("stroke", "#8c6d4f", "path") "stroke-width:1.4}"
-    ".owl-stage .arrow{" PAINT("fill", "#8c6d4f", "path") "}"
-    ".owl-stage .backdrop{fill:none;" PAINT("stroke", "#6b7065", "faint") "stroke-width:6;stroke-opacity:.45}"
-    ".owl-stage .device{" PAINT("fill", "#fcfbf7", "paper") PAINT("stroke", "#262b24", "ink") "stroke-width:1.3;stroke-linejoin:round}"
+    ".owl-stage .flash{" PAINT("fill", OWL_FLASH, "flash") "fill-opacity:.09}"
+    ".owl-stage .edge{fill:none;" PAINT("stroke", OWL_FLASH, "flash") "stroke-width:1}"
+    ".owl-stage .stray{" PAINT("fill", OWL_PATH, "path") "fill-opacity:.18}"
+    ".owl-stage .path{fill:none;" PAINT("stroke", OWL_PATH, "path") "stroke-width:1.4}"
+    ".owl-stage .arrow{" PAINT("fill", OWL_PATH, "path") "}"
+    ".owl-stage .backdrop{fill:none;" PAINT("stroke", OWL_FAINT, "faint") "stroke-width:6;stroke-opacity:.45}"
+    ".owl-stage .device{" PAINT("fill", OWL_PAPER, "paper") PAINT("stroke", OWL_INK, "ink") "stroke-width:1.3;stroke-linejoin:round}"
     ".owl-stage .key{stroke-width:2.4}"
-    ".owl-stage .body{" PAINT("fill", "#262b24", "ink") "fill-opacity:.78}"
-    ".owl-stage .waiting{fill:none;" PAINT("stroke", "#262b24", "ink") "stroke-width:.9;stroke-dasharray:3 2}"
-    ".owl-stage .spread{fill:none;" PAINT("stroke", "#a8432f", "spread") "stroke-width:1.8}"
+    ".owl-stage .body{" PAINT("fill", OWL_INK, "ink") "fill-opacity:.78}"
+    ".owl-stage .waiting{fill:none;" PAINT("stroke", OWL_INK, "ink") "stroke-width:.9;stroke-dasharray:3 2}"
+    ".owl-stage .spread{fill:none;" PAINT("stroke", OWL_SPREAD, "spread") "stroke-width:1.8}"
     ".owl-stage .faint{stroke-opacity:.45}"
-    ".owl-stage .taken{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#262b24", "ink") "fill-opacity:.16;stroke-width:.9}"
-    ".owl-stage .imagined{" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#262b24", "ink") "fill-opacity:0;stroke-width:.9;stroke-dasharray:3 2}"
-    ".owl-stage .counts{" PAINT("stroke", "#262b24", "ink") "stroke-width:2}"
+    ".owl-stage .taken{" PAINT("fill", OWL_INK, "ink") PAINT("stroke", OWL_INK, "ink") "fill-opacity:.16;stroke-width:.9}"
+    ".owl-stage .imagined{" PAINT("fill", OWL_INK, "ink") PAINT("stroke", OWL_INK, "ink") "fill-opacity:0;stroke-width:.9;stroke-dasharray:3 2}"
+    ".owl-stage .counts{" PAINT("stroke", OWL_INK, "ink") "stroke-width:2}"
     ".owl-stage .imagined.counts{fill-opacity:.3}"
-    ".owl-stage .noticing{" PAINT("fill", "#8a4a86", "sensor") PAINT("stroke", "#8a4a86", "sensor") "fill-opacity:.14;stroke-width:.9}"
-    ".owl-stage .nose{" PAINT("fill", "#8a4a86", "sensor") "}"
-    ".owl-stage text{font-size:13.5px;" PAINT("fill", "#262b24", "ink") PAINT("stroke", "#fcfbf7", "paper")
+    ".owl-stage .noticing{" PAINT("fill", OWL_SENSOR, "sensor") PAINT("stroke", OWL_SENSOR, "sensor") "fill-opacity:.14;stroke-width:.9}"
+    ".owl-stage .nose{" PAINT("fill", OWL_SENSOR, "sensor") "}"
+    ".owl-stage text{font-size:13.5px;" PAINT("fill", OWL_INK, "ink") PAINT("stroke", OWL_PAPER, "paper")
     "stroke-width:3px;stroke-linejoin:round;paint-order:stroke}"
     ".owl-stage .strong text:first-child{font-weight:600}"
     ".owl-stage .swatch{fill-opacity:.4;stroke-dasharray:none}"
-    ".owl-stage .quiet{" PAINT("fill", "#6b7065", "faint") "}";
+    ".owl-stage .quiet{" PAINT("fill", OWL_FAINT, "faint") "}";
 
 void owl_stage_attribute(struct owl_text *svg, const char *name, double value)
 {

@@ -100,14 +100,21 @@ static void note_backdrop(struct owl_evaluating *part)
              sum_lxs, r, part->flash_needed_lxs);
 }
 
+void owl_light_prepare(struct owl_evaluating *part)
+{
+    const struct owl_plan *plan = part->plan;
+    const struct owl_plan_camera *camera = &plan->camera;
+    part->flash_needed_lxs = owl_metering_flash_exposure_needed_lxs(camera->aperture, camera->iso);
+    part->ambient_needed_lxs = owl_metering_ambient_exposure_needed_lxs(camera->aperture, camera->iso);
+    part->shortest_s = plan->flashes ? camera->xsync_s : camera->fastest_s;
+}
+
 void owl_evaluate_flashes(struct owl_evaluating *part)
 {
     const struct owl_plan *plan = part->plan;
     struct owl_outcome *out = &part->result->outcome;
     double strongest_lxs = -1.0;
-    part->flash_needed_lxs = owl_metering_flash_exposure_needed_lxs(plan->camera.aperture, plan->camera.iso);
-    part->ambient_needed_lxs = owl_metering_ambient_exposure_needed_lxs(plan->camera.aperture, plan->camera.iso);
-    part->shortest_s = plan->flashes ? plan->camera.xsync_s : plan->camera.fastest_s;
+    owl_light_prepare(part);
     part->result->key_flash = -1;
     if (plan->flashes == 0)
         return;

@@ -65,7 +65,10 @@ static inline struct owl_light_faults owl_light_judge(const struct owl_light_cas
     };
 }
 
-/* The shutter time at an ambient light level. */
+/* Fills what the settings of part->plan ask of the light: what a right exposure needs, and the shortest shutter. */
+void owl_light_prepare(struct owl_evaluating *part);
+
+/* The shutter time at an ambient light level, of a part so prepared. */
 double owl_shutter_at_s(const struct owl_evaluating *part, double light_lx);
 
 #endif

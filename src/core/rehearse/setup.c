@@ -128,11 +128,9 @@ static void prepare_light(struct owl_setup *setup, const struct owl_evaluation *
     const struct owl_plan_camera *camera = &plan->camera;
     setup->light = (struct owl_evaluating){
         .plan = plan,
-        .flash_needed_lxs = owl_metering_flash_exposure_needed_lxs(camera->aperture, camera->iso),
-        .ambient_needed_lxs = owl_metering_ambient_exposure_needed_lxs(camera->aperture, camera->iso),
-        .shortest_s = plan->flashes ? camera->xsync_s : camera->fastest_s,
         .pixel_m = camera->width_m / camera->pixels_across,
     };
+    owl_light_prepare(&setup->light);
     setup->ghost_factor = owl_metering_stops_factor(plan->limits.ghost_stops);
     setup->exposure_factor = owl_metering_stops_factor(plan->limits.exposure_stops);
     for (int i = 0; i < plan->flashes; i++) {
