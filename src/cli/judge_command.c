@@ -146,7 +146,7 @@ static const char *flash_words(enum owl_flash_state flash)
 }
 
 /* Whether its boxes are of anything. */
-static bool shows_something(const struct owl_verdict *verdict)
+static bool shows_something(const struct owl_frame_verdict *verdict)
 {
     return verdict->class == OWL_JUDGE_SUBJECT || verdict->class == OWL_JUDGE_LOOK;
 }
@@ -158,7 +158,7 @@ static void remark(struct owl_text *page, const char *words, bool *first)
     *first = false;
 }
 
-static void tell_remarks(const struct owl_verdict *verdict, struct owl_text *page)
+static void tell_remarks(const struct owl_frame_verdict *verdict, struct owl_text *page)
 {
     bool first = true;
     if (verdict->class == OWL_JUDGE_CANNOT)
@@ -179,7 +179,7 @@ static void tell_remarks(const struct owl_verdict *verdict, struct owl_text *pag
         remark(page, "the camera was moved before it", &first);
 }
 
-static bool worth_a_line(const struct work *work, const struct owl_verdict *verdict)
+static bool worth_a_line(const struct work *work, const struct owl_frame_verdict *verdict)
 {
     return work->asked.all || verdict->class != OWL_JUDGE_EMPTY || verdict->moved || verdict->fogged || verdict->over_exposed ||
            verdict->out_of_focus || verdict->flash == OWL_FLASH_ONE_MISSING;
@@ -187,7 +187,7 @@ static bool worth_a_line(const struct work *work, const struct owl_verdict *verd
 
 static void tell_frame(const struct work *work, int frame, struct owl_text *page)
 {
-    const struct owl_verdict *verdict = owl_judge_verdict(work->judge, frame);
+    const struct owl_frame_verdict *verdict = owl_judge_verdict(work->judge, frame);
     char shown[LINE_BYTES / 2];
     struct owl_text name = owl_text_over(shown, sizeof shown);
     owl_tree_show(&name, owl_frames_name(work->frames, frame));
@@ -219,7 +219,7 @@ static void tell_summary(const struct work *work, struct owl_text *page)
 /* Comma separated (RFC 4180), one line a frame, boxes in pixels of the file. */
 static void tell_table_line(const struct work *work, int frame, struct owl_text *page)
 {
-    const struct owl_verdict *verdict = owl_judge_verdict(work->judge, frame);
+    const struct owl_frame_verdict *verdict = owl_judge_verdict(work->judge, frame);
     int width = 0, height = 0;
     owl_frames_size(work->frames, frame, &width, &height);
     owl_text_char(page, '"');

@@ -409,7 +409,7 @@ static double removed_share(const struct owl_judge *judge, const struct shown *s
     double subject[FRAMES_MOST], empty[FRAMES_MOST];
     int subjects = 0, empties = 0, removed = 0;
     for (int i = 0; i < shown->frames; i++) {
-        const struct owl_verdict *verdict = owl_judge_verdict(judge, i);
+        const struct owl_frame_verdict *verdict = owl_judge_verdict(judge, i);
         if (shown->scene[i].one_missing || shown->scene[i].none_fired)
             continue;
         assert_true(verdict->class != OWL_JUDGE_CANNOT);
@@ -434,7 +434,7 @@ static double usual_overlap(const struct owl_judge *judge, const struct shown *s
     int count = 0;
     for (int i = 0; i < shown->frames; i++) {
         const struct made_scene *scene = &shown->scene[i];
-        const struct owl_verdict *verdict = owl_judge_verdict(judge, i);
+        const struct owl_frame_verdict *verdict = owl_judge_verdict(judge, i);
         if (!scene->subject || verdict->class < OWL_JUDGE_LOOK)
             continue;
         double best = 0.0;
@@ -496,7 +496,7 @@ static void test_judge_by_night(void **state)
     struct owl_judge *judge = judge_film(&setup, &shown);
     assert_true(removed_share(judge, &shown) >= 0.85);
     for (int i = 0; i < shown.frames; i++) {
-        const struct owl_verdict *verdict = owl_judge_verdict(judge, i);
+        const struct owl_frame_verdict *verdict = owl_judge_verdict(judge, i);
         bool fault = shown.scene[i].one_missing || shown.scene[i].none_fired;
         faults += fault;
         seen += fault && verdict->flash == (shown.scene[i].none_fired ? OWL_FLASH_NONE : OWL_FLASH_ONE_MISSING);
@@ -563,7 +563,7 @@ static void test_judge_boxes_and_regions(void **state)
     paint(shown.level[9], 0, 100, 40, 130);
     paint(shown.level[13], 300, 200, 340, 230);
     struct owl_judge *judge = judge_film(&setup, &shown);
-    const struct owl_verdict *two = owl_judge_verdict(judge, 5), *cut = owl_judge_verdict(judge, 9);
+    const struct owl_frame_verdict *two = owl_judge_verdict(judge, 5), *cut = owl_judge_verdict(judge, 9);
     assert_int_equal(two->class, OWL_JUDGE_SUBJECT);
     assert_int_equal(two->boxes, 2);
     check_near("left", two->box[0].left, 100, 1.0);

@@ -69,7 +69,7 @@ void owl_judge_free(struct owl_judge *judge)
     free(judge);
 }
 
-const struct owl_verdict *owl_judge_verdict(const struct owl_judge *judge, int frame)
+const struct owl_frame_verdict *owl_judge_verdict(const struct owl_judge *judge, int frame)
 {
     return judge->finished && frame >= 0 && frame < judge->frames ? &judge->note[frame].verdict : NULL;
 }
@@ -208,7 +208,7 @@ static int note_norm(struct owl_judge *judge, int group, float *column)
     float *clipped = column, *detail = column + judge->frames, *darkest = detail + judge->frames;
     int count = 0;
     for (int i = 0; i < judge->frames; i++) {
-        const struct owl_verdict *verdict = &judge->note[i].verdict;
+        const struct owl_frame_verdict *verdict = &judge->note[i].verdict;
         if (verdict->group != group || !usable(&judge->note[i]))
             continue;
         clipped[count] = (float)verdict->look.clipped;
@@ -246,7 +246,7 @@ static void note_faults(struct owl_judge *judge, float *column)
         judge->group[group].rare = count < OWL_JUDGE_LEAST_FRAMES;
     }
     for (int i = 0; i < judge->frames; i++) {
-        struct owl_verdict *verdict = &judge->note[i].verdict;
+        struct owl_frame_verdict *verdict = &judge->note[i].verdict;
         if (!usable(&judge->note[i]))
             continue;
         verdict->norm = judge->group[verdict->group].norm;
@@ -272,7 +272,7 @@ static void note_segments(struct owl_judge *judge, int *list, int *segment, stru
         }
     owl_knock_segments(pose, count, judge->setup.width, judge->setup.height, segment);
     for (int i = 0, k = 0; i < judge->frames; i++) {
-        struct owl_verdict *verdict = &judge->note[i].verdict;
+        struct owl_frame_verdict *verdict = &judge->note[i].verdict;
         if (k < count && list[k] == i) {
             verdict->moved = segment[k] > now;
             now = segment[k++];
@@ -309,7 +309,7 @@ static void judge_runs(struct owl_judge *judge, struct judge_window *window, con
         for (int group = 0; group < judge->lighting.count; group++) {
             struct judge_run run = {.source = source, .frame = list, .frames = 0};
             for (int i = 0; i < judge->frames; i++) {
-                const struct owl_verdict *verdict = &judge->note[i].verdict;
+                const struct owl_frame_verdict *verdict = &judge->note[i].verdict;
                 if (verdict->group == group && verdict->segment == segment && usable(&judge->note[i]))
                     list[run.frames++] = i;
             }
@@ -321,7 +321,7 @@ static void judge_runs(struct owl_judge *judge, struct judge_window *window, con
 static void settle(struct owl_judge *judge)
 {
     for (int i = 0; i < judge->frames; i++) {
-        struct owl_verdict *verdict = &judge->note[i].verdict;
+        struct owl_frame_verdict *verdict = &judge->note[i].verdict;
         if (verdict->flash == OWL_FLASH_NONE)
             verdict->class = OWL_JUDGE_FLASH_FAILED;
         else if (verdict->flash == OWL_FLASH_ONE_MISSING && verdict->class == OWL_JUDGE_EMPTY)

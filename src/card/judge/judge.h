@@ -44,7 +44,7 @@ struct owl_judge_box {
     double score;
 };
 
-struct owl_verdict {
+struct owl_frame_verdict {
     enum owl_judge_class class;
     double score;                /* weight of the change, as if the picture had 768 x 576 pixels */
     int boxes;                   /* the heaviest first */
@@ -87,7 +87,7 @@ struct owl_judge_source {
 enum owl_status owl_judge_finish(struct owl_judge *judge, const struct owl_judge_source *source) OWL_MUST_USE;
 
 /* Borrowed until the judge is freed; NULL before it has finished or for a frame never added. */
-const struct owl_verdict *owl_judge_verdict(const struct owl_judge *judge, int frame);
+const struct owl_frame_verdict *owl_judge_verdict(const struct owl_judge *judge, int frame);
 
 void owl_judge_free(struct owl_judge *judge);
 

@@ -10,7 +10,7 @@ struct judge_note {
     struct owl_lighting lighting;
     struct owl_pose to_leader; /* against the leader of its group */
     bool readable, flash_expected, linked;
-    struct owl_verdict verdict;
+    struct owl_frame_verdict verdict;
 };
 
 /* A lighting group beside its leader's miniature. */

@@ -229,7 +229,7 @@ static struct owl_judge_box raw_box(const struct judge_window *window, const str
 
 /* Exposure and sharpness inside a blob's box. Sharpness is curvature over slope: both grow with contrast, only the first with
    focus. */
-static void look_inside(const struct judge_window *window, int slot, const struct owl_blob *blob, struct owl_verdict *verdict)
+static void look_inside(const struct judge_window *window, int slot, const struct owl_blob *blob, struct owl_frame_verdict *verdict)
 {
     long long sum = 0, clipped = 0, dark = 0, slope = 0, curve = 0;
     int width = window->width, count = 0;
@@ -263,7 +263,7 @@ static enum owl_judge_class class_of(const struct owl_judge *judge, double score
     return score >= subject ? OWL_JUDGE_SUBJECT : score < EMPTY_SHARE * subject ? OWL_JUDGE_EMPTY : OWL_JUDGE_LOOK;
 }
 
-static void pass_verdict(const struct owl_judge *judge, struct judge_window *window, int slot, struct owl_verdict *verdict)
+static void pass_verdict(const struct owl_judge *judge, struct judge_window *window, int slot, struct owl_frame_verdict *verdict)
 {
     struct owl_blob blob[OWL_BLOBS_MOST];
     struct owl_luma luma = {window->width, window->height, window->aligned[slot]};
@@ -307,7 +307,7 @@ static void judge_window(struct owl_judge *judge, struct judge_window *window, c
     }
     owl_change_usual(activity, count, window->blocks, window->usual);
     for (int i = from; i < to; i++) {
-        struct owl_verdict *verdict = &judge->note[run->frame[i]].verdict;
+        struct owl_frame_verdict *verdict = &judge->note[run->frame[i]].verdict;
         verdict->alike = run->frames;
         pass_verdict(judge, window, i % OWL_JUDGE_WINDOW, verdict);
     }
