@@ -259,9 +259,9 @@ static void test_blobs_boxes(void **state)
 {
     (void)state;
     static float change[PIXELS];
-    static uint8_t flat[PIXELS], mask[PIXELS], spare[PIXELS], depth[PIXELS];
+    static uint8_t flat[PIXELS], mask[PIXELS], spare[PIXELS], depth[PIXELS], thick[PIXELS];
     static int32_t label[PIXELS], queue[PIXELS];
-    struct owl_blob_room room = {mask, spare, depth, label, queue};
+    struct owl_blob_room room = {mask, spare, depth, thick, label, queue};
     struct owl_blob blob[OWL_BLOBS_MOST];
     struct owl_luma luma = picture(flat);
     for (int y = 0; y < 30; y++)
@@ -328,7 +328,7 @@ static void test_faults_fog_and_focus(void **state)
     made_footage_frame(&night, 0, level);
     owl_lighting_of(&sound, &lighting);
     owl_frame_look_at(&sound, &lighting, &look);
-    struct owl_frame_norm norm = {look.clipped, look.detail, look.darkest};
+    struct owl_frame_norm norm = {look.clipped, look.detail, look.darkest, look.mean};
     assert_false(owl_frame_fogged(&look, &norm) || owl_frame_out_of_focus(&look, &norm) || owl_frame_over_exposed(&look, &norm));
     for (int i = 0; i < PIXELS; i++)
         spoilt[i] = (uint8_t)(0.6 * level[i] + 60.0);

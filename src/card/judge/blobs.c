@@ -18,6 +18,8 @@
 #define NEAR_SHARE 40            /* of the width: a gap so small joins */
 #define HEAVY_SHARE 0.12
 #define LEAST_AREA 6
+#define BLADE_SHARE 128          /* of the width: what is no wider on either side of its middle is a blade, a twig, a raindrop */
+#define BLADE_COUNTS 0.1         /* what counts of its weight */
 #define MIXED_SIGNS 0.7          /* what counts of a thickness made of brighter and darker parts: a blade that swayed is bright
                                     where it is and dark where it was, and no wider for that */
 
@@ -163,8 +165,18 @@ static float texture_at(const struct owl_luma *luma, int x, int y)
 struct view {
     const float *change;
     const struct owl_luma *luma, *background;
-    const uint8_t *depth, *depth_of_one_sign;
+    const uint8_t *depth, *depth_of_one_sign, *thick;
 };
+
+/* Marks what lies in some square of one sign and of 2 radius + 1 pixels: animals, not blades. scratch: width height. */
+static void mark_thick(const uint8_t *depth_of_one_sign, int width, int height, uint8_t *scratch, uint8_t *thick)
+{
+    int radius = width / BLADE_SHARE;
+    for (size_t i = 0; i < (size_t)width * (size_t)height; i++)
+        thick[i] = depth_of_one_sign[i] > radius;
+    if (radius > 0)
+        grow(thick, width, height, radius, true, scratch);
+}
 
 static double limited(double value, double most)
 {
@@ -219,7 +231,7 @@ static struct owl_blob measure(const struct view *view, const int32_t *pixel, in
         thickness = fmax(thickness, 2 * view->depth_of_one_sign[pixel[i]] - 1);
         blob.brightness += (double)change / area;
         if (in_core(view->change, width, height, x, y))
-            blob.weight += (double)(fminf(size_of(change), MOST_CHANGE) - DOUBT);
+            blob.weight += (view->thick[pixel[i]] ? 1.0 : BLADE_COUNTS) * (double)(fminf(size_of(change), MOST_CHANGE) - DOUBT);
     }
     blob.thickness = (int)(thickness + 0.5);
     return blob;
@@ -243,10 +255,11 @@ int owl_blobs_find(const float *change, const struct owl_luma *luma, const struc
                    const struct owl_blob_room *room, struct owl_blob blob[OWL_BLOBS_MOST])
 {
     int width = luma->width, height = luma->height, blobs = 0;
-    struct view view = {change, luma, background, room->depth, room->spare};
+    struct view view = {change, luma, background, room->depth, room->spare, room->thick};
     owl_blobs_mask(change, width, height, room->spare, room->mask);
     depths(room->mask, NULL, width, height, room->depth);
     depths(room->mask, change, width, height, room->spare);
+    mark_thick(room->spare, width, height, (uint8_t *)room->queue, room->thick);
     memset(room->label, 0, owl_luma_pixels(luma) * sizeof *room->label);
     for (int32_t i = 0; i < width * height; i++) {
         if (!room->mask[i] || room->label[i])

@@ -16,7 +16,7 @@ struct owl_blob {
 };
 
 struct owl_blob_room { /* width height each */
-    uint8_t *mask, *spare, *depth;
+    uint8_t *mask, *spare, *depth, *thick;
     int32_t *label, *queue;
 };
 

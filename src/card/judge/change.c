@@ -19,6 +19,15 @@ static float limited(float value, float least, float most)
     return value < least ? least : value > most ? most : value;
 }
 
+/* A burnt-out pixel is at least so bright, a black one at most: what that allows for is no evidence. even: the level brought to
+   the background's light. */
+static bool hidden(uint8_t level, float even, uint8_t background)
+{
+    if (level >= OWL_LUMA_CLIPPED)
+        return even <= (float)background || background >= OWL_LUMA_CLIPPED;
+    return level <= OWL_LUMA_DARK && even >= (float)background;
+}
+
 void owl_change_of(const struct owl_background *background, const struct owl_gain *gain, const struct owl_luma *luma,
                    const uint8_t *barred, float *work, int16_t *change)
 {
@@ -29,7 +38,7 @@ void owl_change_of(const struct owl_background *background, const struct owl_gai
     for (size_t i = 0; i < pixels; i++) {
         float level = even[i], under = level - (float)background->least[i], over = level - (float)background->most[i];
         float outside = under < 0.0f ? under : over > 0.0f ? over : 0.0f;
-        bool mute = (barred && barred[i]) || (background->level[i] >= OWL_LUMA_CLIPPED && luma->level[i] >= OWL_LUMA_CLIPPED);
+        bool mute = (barred && barred[i]) || hidden(luma->level[i], level, background->level[i]);
         float plain = PLAIN_SHARE * (level - (float)background->level[i]) + (1.0f - PLAIN_SHARE) * outside;
         even[i] = mute ? 0.0f : plain * background->certainty[i] * dimmer;
     }

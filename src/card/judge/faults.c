@@ -7,16 +7,7 @@
 #define TONE_GAMMA 2.2           /* common practice */
 #define LIT_LEVEL 24             /* tiles darker than this tell nothing about the flash */
 #define FEWEST_LIT 12
-#define MISSING_LIGHT 0.78       /* 0.89 of the level */
-#define NO_LIGHT 0.13            /* 0.40 of the level */
-#define LOPSIDED 1.9
-#define LOPSIDED_LIGHT 0.90
 #define BLACK_MEAN 4.0
-#define OVER_SHARE 0.08
-#define OVER_RATIO 2.5
-#define OVER_LIGHT 2.0            /* a stop too much */
-#define DETAIL_LEFT 0.78
-#define LIFTED_LEVELS 8.0
 #define KNOCK_FRAMES 7
 #define KNOCK_LEAST 3            /* frames needed on either side */
 #define KNOCK_SHARE 192          /* of the width */
@@ -49,11 +40,32 @@ void owl_frame_look_at(const struct owl_luma *luma, const struct owl_lighting *l
     }
     double n = (double)pixels;
     *look = (struct owl_frame_look){.mean = (double)sum / n, .clipped = (double)clipped / n, .light = 1.0, .lopsided = 1.0};
-    look->detail = (double)(across + down) / (double)(sum + 1);
+    look->detail = (double)(across + down) / n;
     look->darkest = darkest_tile(lighting);
 }
 
 /* ---- flashes ---- */
+
+double owl_flash_usual_mean(const double *mean, int count)
+{
+    double sorted[OWL_FAULT_NEAR] = {0.0};
+    int from = 0;
+    for (int i = 0; i < count; i++) {
+        int at = i;
+        for (; at > 0 && sorted[at - 1] > mean[i]; at--)
+            sorted[at] = sorted[at - 1];
+        sorted[at] = mean[i];
+    }
+    while (count > 2) {
+        int half = (count + 1) / 2, best = from;
+        for (int i = from; i + half <= from + count; i++)
+            if (sorted[i + half - 1] - sorted[i] < sorted[best + half - 1] - sorted[best])
+                best = i;
+        from = best;
+        count = half;
+    }
+    return 0.5 * (sorted[from] + sorted[from + count - 1]);
+}
 
 void owl_lighting_usual(const struct owl_lighting *const *lighting, int count, struct owl_lighting *usual)
 {
@@ -90,10 +102,10 @@ void owl_frame_compare_light(const struct owl_lighting *lighting, const struct o
 
 enum owl_flash_state owl_flash_state_of(const struct owl_frame_look *look, int flashes)
 {
-    if (look->light < NO_LIGHT || look->mean < BLACK_MEAN)
+    if (look->light < OWL_FAULT_NO_LIGHT || look->mean < BLACK_MEAN)
         return OWL_FLASH_NONE;
-    bool uneven = look->lopsided > LOPSIDED || look->lopsided < 1.0 / LOPSIDED;
-    bool dimmer = look->light < MISSING_LIGHT || (uneven && look->light < LOPSIDED_LIGHT);
+    bool uneven = look->lopsided > OWL_FAULT_LOPSIDED || look->lopsided < 1.0 / OWL_FAULT_LOPSIDED;
+    bool dimmer = look->light < OWL_FAULT_MISSING_LIGHT || (uneven && look->light < OWL_FAULT_LOPSIDED_LIGHT);
     return flashes > 1 && dimmer ? OWL_FLASH_ONE_MISSING : OWL_FLASH_FULL;
 }
 
@@ -101,23 +113,30 @@ enum owl_flash_state owl_flash_state_of(const struct owl_frame_look *look, int f
 
 bool owl_frame_over_exposed(const struct owl_frame_look *look, const struct owl_frame_norm *norm)
 {
-    bool brighter = look->light > OVER_LIGHT || look->clipped > OVER_RATIO * norm->clipped;
-    return look->clipped > OVER_SHARE && brighter;
+    bool brighter = look->light > OWL_FAULT_OVER_LIGHT || look->clipped > OWL_FAULT_OVER_RATIO * norm->clipped;
+    return look->clipped > OWL_FAULT_OVER_SHARE && brighter;
 }
 
 static bool detail_lost(const struct owl_frame_look *look, const struct owl_frame_norm *norm)
 {
-    return look->detail < DETAIL_LEFT * norm->detail;
+    return look->detail < OWL_FAULT_DETAIL_LEFT * norm->detail &&
+           look->detail * norm->mean < OWL_FAULT_DETAIL_LEFT * norm->detail * look->mean;
+}
+
+static bool blacks_lifted(const struct owl_frame_look *look, const struct owl_frame_norm *norm)
+{
+    double expected = norm->mean > 0.0 ? norm->darkest * look->mean / norm->mean : norm->darkest;
+    return look->darkest > expected + OWL_FAULT_LIFTED_LEVELS;
 }
 
 bool owl_frame_fogged(const struct owl_frame_look *look, const struct owl_frame_norm *norm)
 {
-    return detail_lost(look, norm) && look->darkest > norm->darkest + LIFTED_LEVELS;
+    return detail_lost(look, norm) && blacks_lifted(look, norm);
 }
 
 bool owl_frame_out_of_focus(const struct owl_frame_look *look, const struct owl_frame_norm *norm)
 {
-    return detail_lost(look, norm) && look->darkest <= norm->darkest + LIFTED_LEVELS;
+    return detail_lost(look, norm) && !blacks_lifted(look, norm);
 }
 
 /* ---- knocks ---- */

@@ -74,6 +74,11 @@ const struct owl_frame_verdict *owl_judge_verdict(const struct owl_judge *judge,
     return judge->finished && frame >= 0 && frame < judge->frames ? &judge->note[frame].verdict : NULL;
 }
 
+double owl_judge_subject_score(const struct owl_judge *judge)
+{
+    return judge->setup.subject_score;
+}
+
 /* ---- the first pass ---- */
 
 static enum owl_status make_room(struct owl_judge *judge)
@@ -170,6 +175,25 @@ static int nearest(int count, int i, int *first)
     return width;
 }
 
+#define FLASH_CROWD 1.15 /* means within this factor are of flashes that fired alike; estimate */
+#define FLASH_CROWD_LEAST 5
+
+/* Among `width` frames of the list, those lit by the flashes alone and as usual; all where they are too few to tell. */
+static int usual_company(const struct owl_judge *judge, const int *list, int width, const struct owl_lighting **company)
+{
+    double mean[OWL_FAULT_NEAR];
+    int count = 0;
+    for (int i = 0; i < width; i++)
+        mean[i] = judge->note[list[i]].verdict.look.mean;
+    double usual = owl_flash_usual_mean(mean, width);
+    for (int i = 0; i < width; i++)
+        if (mean[i] < usual * FLASH_CROWD && usual < mean[i] * FLASH_CROWD)
+            company[count++] = &judge->note[list[i]].lighting;
+    for (int i = 0; count < FLASH_CROWD_LEAST && i < width; i++)
+        company[i] = &judge->note[list[i]].lighting;
+    return count < FLASH_CROWD_LEAST ? width : count;
+}
+
 /* Every frame whose flashes should have fired is held against its neighbours of that kind. list: room for all frames. */
 static void note_flashes(struct owl_judge *judge, int *list)
 {
@@ -178,13 +202,12 @@ static void note_flashes(struct owl_judge *judge, int *list)
         if (judge->note[i].readable && judge->note[i].flash_expected)
             list[count++] = i;
     for (int k = 0; k < count; k++) {
-        const struct owl_lighting *near[OWL_FAULT_NEAR];
+        const struct owl_lighting *company[OWL_FAULT_NEAR];
         struct owl_lighting usual;
         struct judge_note *note = &judge->note[list[k]];
         int first, width = nearest(count, k, &first);
-        for (int i = 0; i < width; i++)
-            near[i] = &judge->note[list[first + i]].lighting;
-        owl_lighting_usual(near, width, &usual);
+        int alike = usual_company(judge, list + first, width, company);
+        owl_lighting_usual(company, alike, &usual);
         owl_frame_compare_light(&note->lighting, &usual, &note->verdict.look);
         note->verdict.flash = owl_flash_state_of(&note->verdict.look, judge->setup.flashes);
     }
@@ -202,10 +225,10 @@ static double median(float *value, int count)
     return (double)owl_luma_ranked(value, count, count / 2);
 }
 
-/* column: room for three times all frames. How many frames the medians are of. */
+/* column: room for four times all frames. How many frames the medians are of. */
 static int note_norm(struct owl_judge *judge, int group, float *column)
 {
-    float *clipped = column, *detail = column + judge->frames, *darkest = detail + judge->frames;
+    float *clipped = column, *detail = column + judge->frames, *darkest = detail + judge->frames, *mean = darkest + judge->frames;
     int count = 0;
     for (int i = 0; i < judge->frames; i++) {
         const struct owl_frame_verdict *verdict = &judge->note[i].verdict;
@@ -213,10 +236,12 @@ static int note_norm(struct owl_judge *judge, int group, float *column)
             continue;
         clipped[count] = (float)verdict->look.clipped;
         detail[count] = (float)verdict->look.detail;
+        mean[count] = (float)verdict->look.mean;
         darkest[count++] = (float)verdict->look.darkest;
     }
     if (count >= NORM_LEAST)
-        judge->group[group].norm = (struct owl_frame_norm){median(clipped, count), median(detail, count), median(darkest, count)};
+        judge->group[group].norm = (struct owl_frame_norm){median(clipped, count), median(detail, count), median(darkest, count),
+                                                                 median(mean, count)};
     return count;
 }
 
@@ -335,7 +360,7 @@ enum owl_status owl_judge_finish(struct owl_judge *judge, const struct owl_judge
         return OWL_BAD_USE;
     size_t frames = (size_t)judge->frames + 1;
     int *list = malloc(2 * frames * sizeof *list);
-    float *column = malloc(3 * frames * sizeof *column);
+    float *column = malloc(4 * frames * sizeof *column);
     struct owl_pose *pose = malloc(frames * sizeof *pose);
     struct judge_window *window = owl_judge_window_new(judge);
     bool ready = list && column && pose && window;

@@ -11,11 +11,14 @@
 #include "card/judge/faults.h"
 #include "card/judge/registration.h"
 
+#define OWL_JUDGE_VERSION 2        /* counts up with every change by which verdicts may differ */
 #define OWL_JUDGE_WINDOW 64        /* frames a background is made of, at most */
 #define OWL_JUDGE_LEAST_FRAMES 6   /* alike in light, to judge by */
 #define OWL_JUDGE_BOXES 8
 #define OWL_JUDGE_IGNORED 16       /* regions, at most */
-#define OWL_JUDGE_SUBJECT_SCORE 600.0 /* score from which there is a subject; below half of it the frame is empty */
+#define OWL_JUDGE_SUBJECT_SCORE 1200.0 /* from which there is a subject */
+
+#define OWL_JUDGE_EMPTY_SHARE 0.5 /* of that score, below which the frame is empty: there the card study drew its line */
 
 enum owl_judge_class {
     OWL_JUDGE_CANNOT,       /* damaged, or too few frames in the same light */
@@ -88,6 +91,9 @@ enum owl_status owl_judge_finish(struct owl_judge *judge, const struct owl_judge
 
 /* Borrowed until the judge is freed; NULL before it has finished or for a frame never added. */
 const struct owl_frame_verdict *owl_judge_verdict(const struct owl_judge *judge, int frame);
+
+/* The score from which it sees a subject. */
+double owl_judge_subject_score(const struct owl_judge *judge);
 
 void owl_judge_free(struct owl_judge *judge);
 

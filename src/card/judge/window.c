@@ -9,7 +9,6 @@
 #define STILL_PX 0.12         /* a pose smaller than this is no pose: moving a picture costs sharpness */
 #define STUDY_PIXELS (768.0 * 576.0) /* size the scores are told for */
 #define BORDER_PX 2
-#define EMPTY_SHARE 0.5       /* of the subject's score, below which a frame is empty */
 
 struct judge_window {
     int width, height, blocks;
@@ -66,6 +65,7 @@ static void deal(struct judge_window *window, struct block *block)
     window->room.mask = carve(block, pixels);
     window->room.spare = carve(block, pixels);
     window->room.depth = carve(block, pixels);
+    window->room.thick = carve(block, pixels);
     window->room.label = carve(block, pixels * sizeof(int32_t));
     window->room.queue = carve(block, pixels * sizeof(int32_t));
 }
@@ -260,7 +260,7 @@ static bool at_border(const struct judge_window *window, const struct owl_judge_
 static enum owl_judge_class class_of(const struct owl_judge *judge, double score)
 {
     double subject = judge->setup.subject_score;
-    return score >= subject ? OWL_JUDGE_SUBJECT : score < EMPTY_SHARE * subject ? OWL_JUDGE_EMPTY : OWL_JUDGE_LOOK;
+    return score >= subject ? OWL_JUDGE_SUBJECT : score < OWL_JUDGE_EMPTY_SHARE * subject ? OWL_JUDGE_EMPTY : OWL_JUDGE_LOOK;
 }
 
 static void pass_verdict(const struct owl_judge *judge, struct judge_window *window, int slot, struct owl_frame_verdict *verdict)
