@@ -22,12 +22,19 @@
 struct owl_frames {
     int root;
     struct owl_tree tree;
-    size_t *file; /* places of the JPEG files in the tree */
-    struct owl_jpeg_size *size;
-    double *taken_s;
+    size_t *file;                   /* places of the pictures in the tree */
+    struct owl_judged_frame *frame; /* names borrowed from the tree */
     int count, height;
-    uint8_t *bytes;
+    uint8_t *bytes;                 /* of the file read last */
     size_t room;
+};
+
+/* What was found in a file: its notes, and the picture to decode. */
+struct found {
+    struct owl_card_metadata notes;
+    const uint8_t *bytes;
+    size_t length;
+    struct owl_jpeg_size size; /* of that picture */
 };
 
 static enum owl_status fail_reading(const char *folder, int trouble, struct owl_error *error)
@@ -62,30 +69,103 @@ static size_t read_file(struct owl_frames *frames, const struct owl_tree_file *f
     return length > 0 ? (size_t)length : 0;
 }
 
+/* Length of a path without the ending of its name. */
+static size_t stem(const char *path)
+{
+    const char *dot = strrchr(path, '.'), *name = strrchr(path, '/');
+    return dot && (!name || dot > name) ? (size_t)(dot - path) : strlen(path);
+}
+
+/* A raw file beside a JPEG file of its name is the same frame; paths come in order, so such files lie near each other. */
+static bool has_jpeg(const struct owl_tree *tree, size_t place)
+{
+    const char *path = tree->files[place].path;
+    size_t same = stem(path);
+    for (int way = -1; way <= 1; way += 2)
+        for (size_t i = place + (size_t)way; i < tree->count; i += (size_t)way) {
+            const char *other = tree->files[i].path;
+            if (strncmp(path, other, same) != 0)
+                break;
+            if (tree->files[i].kind == OWL_CARD_JPEG && stem(other) == same)
+                return true;
+        }
+    return false;
+}
+
 static enum owl_status take_places(struct owl_frames *frames)
 {
     frames->file = calloc(frames->tree.count + 1, sizeof *frames->file);
-    frames->size = calloc(frames->tree.count + 1, sizeof *frames->size);
-    frames->taken_s = calloc(frames->tree.count + 1, sizeof *frames->taken_s);
-    if (!frames->file || !frames->size || !frames->taken_s)
+    frames->frame = calloc(frames->tree.count + 1, sizeof *frames->frame);
+    if (!frames->file || !frames->frame)
         return OWL_NO_MEMORY;
-    for (size_t i = 0; i < frames->tree.count; i++)
-        if (frames->tree.files[i].kind == OWL_CARD_JPEG)
-            frames->file[frames->count++] = i;
-    for (int i = 0; i < frames->count; i++)
-        frames->taken_s[i] = NAN;
+    for (size_t i = 0; i < frames->tree.count; i++) {
+        const struct owl_tree_file *file = &frames->tree.files[i];
+        if (file->kind != OWL_CARD_JPEG && (file->kind != OWL_CARD_RAW || has_jpeg(&frames->tree, i)))
+            continue;
+        frames->frame[frames->count] = (struct owl_judged_frame){
+            .name = file->path, .size_bytes = file->size_bytes, .changed_s = file->changed_s, .changed_ns = file->changed_ns,
+            .taken_s = NAN, .exposure_s = NAN, .f_number = NAN, .iso = NAN, .focal_m = NAN};
+        frames->file[frames->count++] = i;
+    }
     return OWL_OK;
+}
+
+/* ---- the picture in a file ---- */
+
+static double shape_of(int width, int height)
+{
+    return (double)height / width;
+}
+
+static bool alike(double shape, double other)
+{
+    return fabs(shape / other - 1.0) <= SHAPE_OFF;
+}
+
+/* Picks the smallest picture in the file that is wide enough, else the widest: a preview saves the decoding of the whole. A
+   picture of another shape than the whole has bars, and is passed over. */
+static bool pick(const struct owl_frames *frames, size_t whole, int wide_px, struct found *found)
+{
+    const struct owl_card_metadata *notes = &found->notes;
+    bool jpeg = owl_jpeg_size_of(frames->bytes, whole, &found->size) == OWL_OK;
+    if (!jpeg && notes->kind == OWL_METADATA_JPEG)
+        return false;
+    int width = jpeg ? found->size.width : 0;
+    double shape = jpeg ? shape_of(found->size.width, found->size.height)
+                        : notes->width > 0 && notes->height > 0 ? shape_of(notes->width, notes->height) : NAN;
+    found->bytes = jpeg ? frames->bytes : NULL;
+    found->length = whole;
+    for (int i = 0; i < notes->previews; i++) {
+        const struct owl_metadata_span *span = &notes->preview[i];
+        bool inside = span->offset <= whole && span->length <= whole - span->offset && span->width > 0 && span->height > 0;
+        bool better = width < wide_px ? span->width > width : span->width >= wide_px && span->width < width;
+        if (!inside || !better || (!isnan(shape) && !alike(shape_of(span->width, span->height), shape)))
+            continue;
+        found->bytes = frames->bytes + span->offset;
+        found->length = span->length;
+        found->size = (struct owl_jpeg_size){span->width, span->height};
+        width = span->width;
+    }
+    return found->bytes != NULL;
+}
+
+static bool look_into(struct owl_frames *frames, int frame, int wide_px, struct found *found)
+{
+    size_t length = read_file(frames, &frames->tree.files[frames->file[frame]]);
+    if (length == 0)
+        return false;
+    owl_metadata_read(frames->bytes, length, length, &found->notes);
+    return pick(frames, length, wide_px, found);
 }
 
 /* The shape of the first frame that has one. */
 static bool find_height(struct owl_frames *frames)
 {
     for (int i = 0; i < frames->count; i++) {
-        struct owl_jpeg_size size;
-        size_t length = read_file(frames, &frames->tree.files[frames->file[i]]);
-        if (length == 0 || owl_jpeg_size_of(frames->bytes, length, &size) != OWL_OK)
+        struct found found;
+        if (!look_into(frames, i, OWL_FRAMES_WIDTH, &found))
             continue;
-        double height = (double)OWL_FRAMES_WIDTH * size.height / size.width;
+        double height = OWL_FRAMES_WIDTH * shape_of(found.size.width, found.size.height);
         if (height < OWL_LUMA_SIDE_LEAST || height > OWL_LUMA_SIDE_MOST)
             continue;
         frames->height = (int)lround(height);
@@ -108,7 +188,7 @@ enum owl_status owl_frames_open(const char *folder, struct owl_frames **frames, 
     if (status == OWL_OK)
         status = take_places(made);
     if (status == OWL_OK && !find_height(made)) {
-        snprintf(error->words, sizeof error->words, "%s holds no JPEG file that can be read", folder);
+        snprintf(error->words, sizeof error->words, "%s holds no picture that can be read", folder);
         status = OWL_CANNOT_READ;
     }
     if (status == OWL_OK)
@@ -124,8 +204,7 @@ void owl_frames_close(struct owl_frames *frames)
         return;
     owl_tree_clear(&frames->tree);
     free(frames->file);
-    free(frames->size);
-    free(frames->taken_s);
+    free(frames->frame);
     free(frames->bytes);
     if (frames->root >= 0)
         close(frames->root);
@@ -142,57 +221,44 @@ int owl_frames_height(const struct owl_frames *frames)
     return frames->height;
 }
 
-const char *owl_frames_name(const struct owl_frames *frames, int frame)
+const struct owl_judged_frame *owl_frames_at(const struct owl_frames *frames, int frame)
 {
-    return frames->tree.files[frames->file[frame]].path;
+    return &frames->frame[frame];
 }
 
-void owl_frames_size(const struct owl_frames *frames, int frame, int *width, int *height)
+static void note(struct owl_judged_frame *frame, const struct found *found)
 {
-    *width = frames->size[frame].width;
-    *height = frames->size[frame].height;
-}
-
-/* The smallest picture in the file that is wide enough: a preview saves the decoding of the whole. */
-static const uint8_t *smallest_picture(const struct owl_frames *frames, size_t *length, const struct owl_card_metadata *notes)
-{
-    const uint8_t *bytes = frames->bytes;
-    int least_width = OWL_JPEG_SIDE_MOST + 1;
-    size_t whole = *length;
-    for (int i = 0; i < notes->previews; i++) {
-        const struct owl_metadata_span *span = &notes->preview[i];
-        double shape = span->width > 0 ? (double)OWL_FRAMES_WIDTH * span->height / span->width / frames->height : 0.0;
-        bool inside = span->offset <= whole && span->length <= whole - span->offset;
-        if (!inside || span->width < OWL_FRAMES_WIDTH || span->width >= least_width || fabs(shape - 1.0) > SHAPE_OFF)
-            continue;
-        least_width = span->width;
-        bytes = frames->bytes + span->offset;
-        *length = span->length;
-    }
-    return bytes;
-}
-
-double owl_frames_taken_s(const struct owl_frames *frames, int frame)
-{
-    return frames->taken_s[frame];
+    const struct owl_card_metadata *notes = &found->notes;
+    bool told = notes->width > 0 && notes->height > 0;
+    frame->width = told ? notes->width : found->size.width;
+    frame->height = told ? notes->height : found->size.height;
+    frame->taken_s = notes->has_taken ? notes->taken_local_s + (isnan(notes->subsecond_s) ? 0.0 : notes->subsecond_s) : NAN;
+    frame->exposure_s = notes->exposure_s;
+    frame->f_number = notes->f_number;
+    frame->iso = notes->iso;
+    frame->focal_m = notes->focal_m;
+    frame->flash_told = notes->has_flash;
+    frame->flash_fired = notes->has_flash && (notes->flash & 1u);
 }
 
 enum owl_status owl_frames_luma(struct owl_frames *frames, int frame, uint8_t *level)
 {
-    struct owl_card_metadata notes;
+    struct found found;
     long warnings = 0;
-    size_t length = read_file(frames, &frames->tree.files[frames->file[frame]]);
-    struct owl_jpeg_size size;
-    enum owl_status status = length ? owl_jpeg_size_of(frames->bytes, length, &size) : OWL_CANNOT_READ;
-    if (status != OWL_OK)
-        return status;
-    frames->size[frame] = size;
-    double height = (double)OWL_FRAMES_WIDTH * size.height / size.width;
-    if (fabs(height / frames->height - 1.0) > SHAPE_OFF)
+    if (!look_into(frames, frame, OWL_FRAMES_WIDTH, &found))
         return OWL_CANNOT_READ;
-    owl_metadata_read(frames->bytes, length, length, &notes);
-    frames->taken_s[frame] = notes.has_taken ? notes.taken_local_s : NAN;
-    const uint8_t *picture = smallest_picture(frames, &length, &notes);
-    status = owl_jpeg_luma(picture, length, OWL_FRAMES_WIDTH, frames->height, level, &warnings);
+    note(&frames->frame[frame], &found);
+    if (!alike(OWL_FRAMES_WIDTH * shape_of(found.size.width, found.size.height), frames->height))
+        return OWL_CANNOT_READ;
+    enum owl_status status = owl_jpeg_luma(found.bytes, found.length, OWL_FRAMES_WIDTH, frames->height, level, &warnings);
     return status == OWL_OK && warnings > 0 ? OWL_CANNOT_READ : status;
+}
+
+enum owl_status owl_frames_picture(struct owl_frames *frames, int frame, int wide_px, struct owl_frames_picture *picture)
+{
+    struct found found;
+    if (!look_into(frames, frame, wide_px, &found))
+        return OWL_CANNOT_READ;
+    *picture = (struct owl_frames_picture){found.bytes, found.length, found.notes.orientation};
+    return OWL_OK;
 }

@@ -17,6 +17,7 @@ struct owl_judged_frame {
     bool flash_told, flash_fired; /* by the camera's notes: only of the flash on its own shoe or wire */
     int width, height;        /* of the whole picture, pixels as stored; 0: it could not be read */
     struct owl_frame_verdict verdict;
+    bool corrected;           /* the verdict's class is the user's */
 };
 
 struct owl_judged {
@@ -24,7 +25,11 @@ struct owl_judged {
     int count;
     int width, height;        /* of the small pictures that the verdicts' boxes are counted in */
     int flashes;              /* of the rig, as told to the judge */
+    double subject_score;     /* from which a frame shows a subject, as told to the judge */
     double clock_shift_s;     /* to be added to every taken_s to put the camera's clock right */
 };
+
+/* Gives back the frames and their names, where those were allocated, and leaves nothing. */
+void owl_judged_clear(struct owl_judged *judged);
 
 #endif

@@ -9,7 +9,8 @@
 #include "cli/advise_page.h"
 #include "cli/command.h"
 #include "cli/console.h"
-#include "cli/rehearse_page.h"
+#include "cli/seasons.h"
+#include "cli/seasons.h"
 #include "core/plan/reader.h"
 
 #define PAGE_BYTES ((size_t)1 << 16)
@@ -45,7 +46,7 @@ static int read_option(const struct option *option, const char *words)
 
 static int read_asked(int count, char **words, struct asked *asked)
 {
-    *asked = (struct asked){.seed = OWL_REHEARSE_SEED};
+    *asked = (struct asked){.seed = OWL_SEASONS_SEED};
     const struct option options[] = {{"--keep", &asked->keep, NULL, 0, 0},
                                      {"--write", &asked->write, NULL, 0, 0},
                                      {"--seasons", NULL, &asked->seasons, 2, SEASONS_MOST},

@@ -13,6 +13,7 @@ static const struct owl_command commands[] = {
     {"sheet", owl_command_sheet, "sheet FILE -o DIR", "the field sheet: one page to print or take along on a phone"},
     {"pull", owl_command_pull, "pull CARD --to DIR", "brings a card home: every file copied, read back, compared"},
     {"judge", owl_command_judge, "judge DIR [--flashes N] [--table]", "every frame's verdict: subject, look, empty, and what failed"},
+    {"visits", owl_command_visits, "visits DIR [--plan FILE]", "who came, the best frame of each visit, and the ledger beside the rehearsed one"},
     {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
 };
 

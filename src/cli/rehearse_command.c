@@ -1,20 +1,16 @@
-/* The command `rehearse`: options, the threads that share the seasons, stopping on request, and one pass told or drawn. */
-#include <stdatomic.h>
+/* The command `rehearse`: its options, all seasons told or drawn, one pass told or drawn. */
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/rehearse_page.h"
+#include "cli/seasons.h"
 #include "core/draw/pass.h"
 #include "core/rehearse/story.h"
 
 #define PAGE_BYTES ((size_t)1 << 18)
 #define PASS_MOST 1000000
-#define TRIAL_SEASONS 400          /* run first, to tell how many are wanted */
-#define USUAL_SEASONS_MOST 20000
-#define USUAL_ARRIVALS_MOST 2e6    /* in all seasons together, when their number is left to us: about a second */
 
 /* ---- what was asked ---- */
 
@@ -45,7 +41,7 @@ static int check_asked(const struct asked *asked)
 
 static int read_asked(int count, char **words, struct asked *asked)
 {
-    *asked = (struct asked){.seed = OWL_REHEARSE_SEED};
+    *asked = (struct asked){.seed = OWL_SEASONS_SEED};
     const struct owl_number_option options[] = {{"--seasons", &asked->seasons, 1, OWL_REHEARSAL_SEASONS_MOST},
                                             {"--seed", &asked->seed, 0, OWL_SEED_MOST},
                                             {"--threads", &asked->threads, 1, OWL_THREADS_MOST},
@@ -79,94 +75,6 @@ static int read_asked(int count, char **words, struct asked *asked)
     return check_asked(asked);
 }
 
-/* ---- the seasons, shared among threads ---- */
-
-/* Seasons are taken one at a time in order, and one that was begun is ended: what is done is always the first
-   so many. */
-struct crew {
-    const struct owl_setup *setup;
-    uint64_t seed;
-    struct owl_season *season;
-    int to, threads;
-    atomic_int next;
-};
-
-static bool run_next(struct crew *crew)
-{
-    int season = owl_interrupted() ? crew->to : atomic_fetch_add(&crew->next, 1);
-    if (season >= crew->to)
-        return false;
-    owl_rehearsal_run(crew->setup, crew->seed, season, season + 1, &crew->season[season]);
-    return true;
-}
-
-static void work(void *crew)
-{
-    while (run_next(crew)) {
-    }
-}
-
-/* The first thread works too, and tells how far it is. */
-static void work_and_tell(void *shared)
-{
-    struct crew *crew = shared;
-    struct owl_progress progress = owl_progress_begin();
-    while (run_next(crew))
-        if (owl_progress_due(&progress))
-            fprintf(stderr, "\r%d of %d seasons ", atomic_load(&crew->next), crew->to);
-    owl_progress_end(&progress);
-}
-
-/* Runs seasons up to `to`; how many are done then is returned. */
-static int run_crew(struct crew *crew, int to)
-{
-    if (atomic_load(&crew->next) > crew->to)
-        atomic_store(&crew->next, crew->to);
-    crew->to = to;
-    owl_share_work(crew->threads, work, work_and_tell, crew);
-    int next = atomic_load(&crew->next);
-    return next < to ? next : to;
-}
-
-/* How many seasons at most when the user leaves it to us: by what they cost, never by the clock, so that the
-   answer is the same on every machine. */
-static int usual_most(const struct owl_setup *setup)
-{
-    double frames = 1.0 + 0.2 * (setup->frames_per_firing - 1.0);
-    double most = USUAL_ARRIVALS_MOST / (1.0 + setup->arrivals * frames);
-    if (most >= USUAL_SEASONS_MOST)
-        return USUAL_SEASONS_MOST;
-    return most > 1.0 ? (int)most : 1;
-}
-
-/* Everything a rehearsal holds on to. */
-struct stage {
-    struct owl_session *session;
-    struct owl_setup_row *row;
-    struct owl_setup setup;
-    struct owl_season *season;
-    double *column;
-    struct owl_rehearsal *rehearsal;
-};
-
-static int run_seasons(struct stage *stage, const struct asked *asked, int most, int *wanted)
-{
-    struct crew crew = {.setup = &stage->setup,
-                        .seed = asked->seed,
-                        .season = stage->season,
-                        .threads = owl_thread_count(asked->threads)};
-    owl_listen_for_interrupt();
-    *wanted = most;
-    if (asked->seasons == 0) {
-        int trial = most < TRIAL_SEASONS ? most : TRIAL_SEASONS;
-        int done = run_crew(&crew, trial);
-        if (done < trial)
-            return done;
-        *wanted = owl_rehearsal_seasons_wanted(stage->season, trial, trial, most);
-    }
-    return run_crew(&crew, *wanted);
-}
-
 static int print_page(const struct owl_rehearse_page *page, bool json)
 {
     struct owl_text text = owl_page_begin(PAGE_BYTES);
@@ -179,21 +87,13 @@ static int print_page(const struct owl_rehearse_page *page, bool json)
     return owl_page_end(&text);
 }
 
-static int rehearse(struct stage *stage, const struct asked *asked)
+static int rehearse(const struct owl_session *session, struct owl_seasons *seasons, const struct asked *asked)
 {
-    int most = asked->seasons ? (int)asked->seasons : usual_most(&stage->setup), wanted = 0;
-    stage->season = malloc((size_t)most * sizeof *stage->season);
-    stage->column = malloc((size_t)most * sizeof *stage->column);
-    stage->rehearsal = malloc(sizeof *stage->rehearsal);
-    if (!stage->season || !stage->column || !stage->rehearsal)
-        return owl_complain_memory();
-    int done = run_seasons(stage, asked, most, &wanted);
-    if (done == 0) {
-        fprintf(stderr, "owllight: stopped before the first season was done\n");
-        return OWL_EXIT_FAILED;
-    }
-    owl_rehearsal_reduce(&stage->setup, stage->season, done, stage->column, stage->rehearsal);
-    struct owl_rehearse_page page = {stage->session, stage->rehearsal, asked->file, asked->seed, wanted};
+    const struct owl_seasons_wish wish = {(int)asked->seasons, asked->seed, asked->threads};
+    int exit_status = owl_seasons_run(&wish, seasons);
+    if (exit_status != OWL_EXIT_WELL)
+        return exit_status;
+    struct owl_rehearse_page page = {session, seasons->rehearsal, asked->file, asked->seed, seasons->wanted};
     return asked->curves ? owl_rehearse_curves(&page, asked->curves) : print_page(&page, asked->json);
 }
 
@@ -206,12 +106,12 @@ static int complain_pass(const struct asked *asked, int passes)
     return OWL_EXIT_WRONG;
 }
 
-static int tell_pass(struct stage *stage, const struct asked *asked)
+static int tell_pass(const struct owl_setup *setup, const struct asked *asked)
 {
     char buffer[OWL_STORY_BYTES];
     struct owl_text text = owl_text_over(buffer, sizeof buffer);
     int passes = 0;
-    if (owl_rehearsal_story(&stage->setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &passes, &text) !=
+    if (owl_rehearsal_story(setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &passes, &text) !=
         OWL_OK)
         return complain_pass(asked, passes);
     if (owl_print(&text))
@@ -220,14 +120,14 @@ static int tell_pass(struct stage *stage, const struct asked *asked)
     return OWL_EXIT_FAILED;
 }
 
-static int draw_pass(struct stage *stage, const struct asked *asked)
+static int draw_pass(const struct owl_session *session, const struct owl_setup *setup, const struct asked *asked)
 {
     char buffer[OWL_PASS_BYTES];
     struct owl_text svg = owl_text_over(buffer, sizeof buffer);
     struct owl_trace trace;
-    if (owl_season_trace(&stage->setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &trace) != OWL_OK)
+    if (owl_season_trace(setup, asked->seed, (int)asked->season - 1, (int)asked->pass - 1, &trace) != OWL_OK)
         return complain_pass(asked, trace.passes);
-    owl_draw_pass(&stage->session->plan, &stage->session->evaluation, &trace, &svg);
+    owl_draw_pass(&session->plan, &session->evaluation, &trace, &svg);
     if (svg.cut) {
         fprintf(stderr, "owllight: %s\n", owl_status_words(OWL_NO_ROOM));
         return OWL_EXIT_FAILED;
@@ -238,39 +138,23 @@ static int draw_pass(struct stage *stage, const struct asked *asked)
     return exit_status;
 }
 
-static int prepare(struct stage *stage, const struct asked *asked)
-{
-    const struct owl_session *session = stage->session;
-    struct owl_habits habits = owl_setup_habits_of(&session->plan);
-    stage->row = calloc((size_t)session->watch.nights * OWL_NIGHT_ROWS + 1, sizeof *stage->row);
-    if (!stage->row)
-        return owl_complain_memory();
-    if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, stage->row, &stage->setup) ==
-        OWL_OK)
-        return OWL_EXIT_WELL;
-    fprintf(stderr, "owllight: %s: more passes, false triggers or frames in one watch than can be rehearsed\n", asked->file);
-    return OWL_EXIT_WRONG;
-}
-
 int owl_command_rehearse(int count, char **words)
 {
     struct asked asked;
-    struct stage stage = {0};
+    struct owl_session *session = NULL;
+    struct owl_seasons seasons = {0};
     int exit_status = read_asked(count, words, &asked);
     if (exit_status != OWL_EXIT_WELL)
         return exit_status;
-    enum owl_status status = owl_session_open(asked.file, &stage.session);
+    enum owl_status status = owl_session_open(asked.file, &session);
     if (status != OWL_OK)
         return owl_session_exit(status);
-    exit_status = prepare(&stage, &asked);
+    exit_status = owl_seasons_prepare(session, asked.file, &seasons);
     if (exit_status == OWL_EXIT_WELL)
-        exit_status = asked.drawing ? draw_pass(&stage, &asked)
-                      : asked.pass  ? tell_pass(&stage, &asked)
-                                    : rehearse(&stage, &asked);
-    free(stage.season);
-    free(stage.column);
-    free(stage.rehearsal);
-    free(stage.row);
-    owl_session_free(stage.session);
+        exit_status = asked.drawing ? draw_pass(session, &seasons.setup, &asked)
+                      : asked.pass  ? tell_pass(&seasons.setup, &asked)
+                                    : rehearse(session, &seasons, &asked);
+    owl_seasons_clear(&seasons);
+    owl_session_free(session);
     return exit_status;
 }

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "cli/plan_page.h"
+#include "cli/seasons.h"
 #include "core/constants.h"
 #include "core/model/eye.h"
 
@@ -319,7 +320,7 @@ void owl_page_rehearsal(const struct owl_rehearse_page *page, struct owl_text *t
     write_frames(page->rehearsal, text);
     owl_text_words(text, "\nOne pass in words: owllight rehearse ");
     owl_text_words(text, page->file);
-    if (page->seed != OWL_REHEARSE_SEED) {
+    if (page->seed != OWL_SEASONS_SEED) {
         owl_text_words(text, " --seed ");
         owl_text_integer(text, (int64_t)page->seed);
     }

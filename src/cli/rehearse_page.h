@@ -5,7 +5,6 @@
 #include "cli/session.h"
 #include "core/rehearse/rehearsal.h"
 
-#define OWL_REHEARSE_SEED 1 /* when none is given */
 
 struct owl_rehearse_page {
     const struct owl_session *session;

@@ -106,22 +106,42 @@ static enum owl_status evaluate(const char *path, struct owl_session *session)
     return status;
 }
 
+/* Reads and evaluates what the session has in bytes, and hands it over or frees it. */
+static enum owl_status finish_opening(const char *path, enum owl_status status, struct owl_session *opened,
+                                      struct owl_session **session)
+{
+    if (status == OWL_OK)
+        status = read_plan(path, opened);
+    if (status == OWL_OK)
+        status = evaluate(path, opened);
+    if (status == OWL_OK)
+        *session = opened;
+    else
+        owl_session_free(opened);
+    return status;
+}
+
 enum owl_status owl_session_open(const char *path, struct owl_session **session)
 {
     struct owl_session *opened = calloc(1, sizeof *opened);
     if (!opened)
         return complain_file(path, owl_status_words(OWL_NO_MEMORY));
     enum owl_status status = read_file(path, &opened->bytes, &opened->length);
-    if (status == OWL_OK)
-        status = read_plan(path, opened);
-    if (status == OWL_OK)
-        status = evaluate(path, opened);
-    if (status != OWL_OK) {
-        owl_session_free(opened);
-        return status;
+    return finish_opening(path, status, opened, session);
+}
+
+enum owl_status owl_session_open_words(const char *name, const char *words, struct owl_session **session)
+{
+    struct owl_session *opened = calloc(1, sizeof *opened);
+    if (opened) {
+        opened->length = strlen(words);
+        opened->bytes = strdup(words);
     }
-    *session = opened;
-    return OWL_OK;
+    if (!opened || !opened->bytes) {
+        free(opened);
+        return complain_file(name, owl_status_words(OWL_NO_MEMORY));
+    }
+    return finish_opening(name, OWL_OK, opened, session);
 }
 
 void owl_session_free(struct owl_session *session)

@@ -20,6 +20,10 @@ struct owl_session {
 /* Reads and evaluates the plan at path. On failure everything wrong has been told on stderr and
    nothing stays open. The session is the caller's; owl_session_free releases it. */
 enum owl_status owl_session_open(const char *path, struct owl_session **session) OWL_MUST_USE;
+
+/* The same for a plan's text, which is copied; name: what messages call it. */
+enum owl_status owl_session_open_words(const char *name, const char *words, struct owl_session **session) OWL_MUST_USE;
+
 void owl_session_free(struct owl_session *session);
 
 /* The exit status that goes with a failed open. */

@@ -21,6 +21,7 @@ enum owl_status owl_jpeg_size_of(const uint8_t *bytes, size_t length, struct owl
    decoder found wrong and went on from; with any, part of the picture may be grey. Sides 1 and up; where the file is smaller
    its pixels are repeated. Progressive files of more than 60 scans are refused. OWL_CANNOT_READ, OWL_NO_MEMORY; level is
    then without meaning. */
-enum owl_status owl_jpeg_luma(const uint8_t *bytes, size_t length, int width, int height, uint8_t *level, long *warnings) OWL_MUST_USE;
+enum owl_status owl_jpeg_luma(const uint8_t *bytes, size_t length, int width, int height, uint8_t *level,
+                              long *warnings) OWL_MUST_USE;
 
 #endif

@@ -1,0 +1,179 @@
+/* The command `visits`: the frames of a card grouped to visits, and what came held against what was rehearsed. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli/command.h"
+#include "cli/console.h"
+#include "cli/seasons.h"
+#include "cli/visits_page.h"
+#include "core/plan/units.h"
+
+#define OWN_OPTIONS "--plan, --gap"
+#define GAP_MOST_S 86400.0
+#define COVERS 0.9 /* share of the plan's nights from which numbers are compared */
+
+struct asked {
+    struct owl_card_options card;
+    const char *plan; /* NULL: that of the card's watch */
+    double gap_s;
+};
+
+static int read_gap(struct asked *asked, const char *words)
+{
+    size_t at = 0;
+    double gap_s = 0.0;
+    bool read = words && owl_unit_read(OWL_UNIT_TIME, words, strlen(words), &gap_s, &at) == OWL_READ_WELL;
+    if (!read || gap_s < 0.0 || gap_s > GAP_MOST_S) {
+        fprintf(stderr, "owllight: --gap %s: the longest time between two pictures of one visit would be right, such as '90 s'\n",
+                words ? words : "without a time");
+        return OWL_EXIT_WRONG;
+    }
+    asked->gap_s = gap_s;
+    return OWL_EXIT_WELL;
+}
+
+static int read_asked(int count, char **words, struct asked *asked)
+{
+    *asked = (struct asked){.gap_s = OWL_VISITS_GAP_S};
+    for (int i = 0; i < count;) {
+        const char *next = i + 1 < count ? words[i + 1] : NULL;
+        int taken = owl_card_option(&asked->card, count, words, i);
+        if (taken < 0)
+            return OWL_EXIT_WRONG;
+        if (taken == 0 && strcmp(words[i], "--gap") == 0) {
+            if (read_gap(asked, next) != OWL_EXIT_WELL)
+                return OWL_EXIT_WRONG;
+            taken = 2;
+        } else if (taken == 0 && strcmp(words[i], "--plan") == 0) {
+            if (!next)
+                return owl_complain_usage("--plan needs a plan file behind it", NULL);
+            asked->plan = next;
+            taken = 2;
+        } else if (taken == 0) {
+            if (owl_card_folder(&asked->card, "visits", OWN_OPTIONS, words[i]) != OWL_EXIT_WELL)
+                return OWL_EXIT_WRONG;
+            taken = 1;
+        }
+        i += taken;
+    }
+    return asked->card.folder ? OWL_EXIT_WELL : owl_complain_usage("visits needs the folder of a card brought home", NULL);
+}
+
+/* ---- beside the rehearsal ---- */
+
+/* Empty frames that belong to no visit. */
+static int lone_empties(const struct owl_visits *visits, const struct owl_judged *judged)
+{
+    int count = visits->empties;
+    for (int i = 0; i < visits->count; i++)
+        for (int k = visits->visit[i].first; k < visits->visit[i].past; k++)
+            count -= judged->frame[visits->order[k]].verdict.class == OWL_JUDGE_EMPTY;
+    return count;
+}
+
+/* Of each season: its passes that leave a picture, and the frames of its false triggers. */
+static void compare_counts(const struct owl_seasons *seasons, const struct owl_judged *judged, const struct owl_visits *visits,
+                           double *column, struct owl_visits_rehearsed *rehearsed)
+{
+    for (int i = 0; i < seasons->done; i++)
+        column[i] = owl_observed_visible(&seasons->season[i].ledger);
+    rehearsed->visits = owl_observed_count_of(owl_ledger_passes(&visits->sure), column, seasons->done);
+    for (int i = 0; i < seasons->done; i++)
+        column[i] = seasons->season[i].false_frames;
+    rehearsed->empties = owl_observed_count_of(lone_empties(visits, judged), column, seasons->done);
+}
+
+static int compare(const struct owl_session *plan, const struct owl_judged *judged, const struct owl_visits *visits,
+                   struct owl_visits_rehearsed *rehearsed)
+{
+    struct owl_seasons seasons = {0};
+    struct owl_observed_rehearsed means = {.seasons = 0};
+    int exit_status = owl_seasons_prepare(plan, rehearsed->plan, &seasons);
+    if (exit_status == OWL_EXIT_WELL)
+        exit_status = owl_seasons_run(&(struct owl_seasons_wish){.seed = OWL_SEASONS_SEED}, &seasons);
+    if (exit_status == OWL_EXIT_WELL) {
+        means.seasons = rehearsed->seasons = seasons.done;
+        rehearsed->nights = seasons.rehearsal->nights;
+        for (int i = 0; i < OWL_LEDGER_ROWS; i++)
+            means.first[i] = seasons.rehearsal->first[i].mean;
+        int span = owl_visits_span(visits);
+        rehearsed->counted = span >= COVERS * rehearsed->nights && span <= rehearsed->nights + 1;
+        compare_counts(&seasons, judged, visits, seasons.column, rehearsed);
+        enum owl_status status = owl_observed_compare(&means, &visits->sure, &rehearsed->links);
+        if (status != OWL_OK) {
+            fprintf(stderr, "owllight: %s: %s\n", rehearsed->plan, owl_status_words(status));
+            exit_status = OWL_EXIT_WRONG;
+        }
+    }
+    owl_seasons_clear(&seasons);
+    return exit_status;
+}
+
+/* ---- the command ---- */
+
+static int keep_visits(const struct owl_card_session *session, const struct owl_visits *visits)
+{
+    struct owl_error error = {{0}};
+    struct owl_book_visit *kept = calloc((size_t)visits->count + 1, sizeof *kept);
+    if (!kept)
+        return owl_complain_memory();
+    for (int i = 0; i < visits->count; i++) {
+        const struct owl_visit *visit = &visits->visit[i];
+        kept[i] = (struct owl_book_visit){.first = visits->order[visit->first], .last = visits->order[visit->past - 1],
+                                          .best = visit->best, .begins_s = visit->begin_s, .ends_s = visit->end_s};
+        snprintf(kept[i].row, sizeof kept[i].row, "%s", owl_ledger_word(visit->row));
+    }
+    enum owl_status status = owl_book_keep_visits(session->book, session->folder, kept, visits->count, &error);
+    free(kept);
+    return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
+}
+
+static int tell(const struct asked *asked, const struct owl_card_session *session, const struct owl_visits *visits)
+{
+    struct owl_session *given = NULL;
+    enum owl_status status = asked->plan ? owl_session_open(asked->plan, &given) : OWL_OK;
+    if (status != OWL_OK)
+        return owl_session_exit(status);
+    const struct owl_session *plan = given ? given : session->plan;
+    char name[160];
+    snprintf(name, sizeof name, "the plan of watch %s", session->watch ? session->watch : "");
+    struct owl_visits_rehearsed rehearsed = {.plan = asked->plan ? asked->plan : name};
+    int exit_status = plan ? compare(plan, &session->judged, visits, &rehearsed) : OWL_EXIT_WELL;
+    struct owl_text page = {0};
+    if (exit_status == OWL_EXIT_WELL)
+        page = owl_page_begin(owl_page_visits_bytes(&session->judged, visits));
+    if (page.buffer) {
+        owl_page_visits(session, visits, plan ? &rehearsed : NULL, &page);
+        exit_status = owl_page_end(&page);
+    } else if (exit_status == OWL_EXIT_WELL) {
+        exit_status = OWL_EXIT_FAILED;
+    }
+    owl_session_free(given);
+    return exit_status;
+}
+
+int owl_command_visits(int count, char **words)
+{
+    struct asked asked;
+    struct owl_card_session session;
+    struct owl_visits visits;
+    int exit_status = read_asked(count, words, &asked);
+    if (exit_status == OWL_EXIT_WELL)
+        exit_status = owl_card_session_open(&asked.card, &session);
+    if (exit_status != OWL_EXIT_WELL)
+        return exit_status;
+    enum owl_status status = owl_visits_find(&session.judged, asked.gap_s, &visits);
+    if (status != OWL_OK) {
+        owl_card_session_close(&session);
+        return owl_complain_memory();
+    }
+    if (session.book)
+        exit_status = keep_visits(&session, &visits);
+    if (exit_status == OWL_EXIT_WELL)
+        exit_status = tell(&asked, &session, &visits);
+    owl_visits_free(&visits);
+    owl_card_session_close(&session);
+    return exit_status;
+}
