@@ -27,7 +27,7 @@ static const char form_1[] =
     " number INTEGER NOT NULL, name BLOB NOT NULL, size_bytes INTEGER NOT NULL, changed_s INTEGER NOT NULL,"
     " changed_ns INTEGER NOT NULL, taken_s ANY, exposure_s ANY, f_number ANY, iso ANY, focal_m ANY,"
     " flash_told INTEGER NOT NULL, flash_fired INTEGER NOT NULL, width_px INTEGER NOT NULL, height_px INTEGER NOT NULL,"
-    " corrected INTEGER NOT NULL, UNIQUE (card, number), UNIQUE (card, name)) STRICT;"
+    " orientation INTEGER NOT NULL, corrected INTEGER NOT NULL, UNIQUE (card, number), UNIQUE (card, name)) STRICT;"
     "CREATE TABLE verdict (frame INTEGER PRIMARY KEY REFERENCES frame ON DELETE CASCADE,"
     " class TEXT NOT NULL, flash TEXT NOT NULL,"
     " lighting_group INTEGER NOT NULL, alike INTEGER NOT NULL, segment INTEGER NOT NULL, cut_off INTEGER NOT NULL,"

@@ -79,12 +79,12 @@ static bool flash_of(const char *word, enum owl_flash_state *flash)
 
 #define FRAME_NAMES                                                                                       \
     "number, name, size_bytes, changed_s, changed_ns, taken_s, exposure_s, f_number, iso, focal_m, flash_told, " \
-    "flash_fired, width_px, height_px, corrected"
+    "flash_fired, width_px, height_px, orientation, corrected"
 
 /* ---- writing ---- */
 
 static const char enter_frame[] =
-    "INSERT INTO frame (card, " FRAME_NAMES ") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
+    "INSERT INTO frame (card, " FRAME_NAMES ") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
 static const char enter_verdict[] = "INSERT INTO verdict (frame, " VERDICT_NAMES ") VALUES (?, " VERDICT_PLACES ")";
 static const char enter_box[] =
     "INSERT INTO box (frame, number, left_px, top_px, right_px, bottom_px, score) VALUES (?, ?, ?, ?, ?, ?, ?)";
@@ -106,6 +106,7 @@ static void write_frame(struct owl_book_query *query, int64_t card, int number, 
     owl_book_put_integer(query, frame->flash_fired);
     owl_book_put_integer(query, frame->width);
     owl_book_put_integer(query, frame->height);
+    owl_book_put_integer(query, frame->orientation);
     owl_book_put_integer(query, frame->corrected);
     owl_book_do(query);
 }
@@ -182,6 +183,7 @@ static void read_frame(struct owl_book_query *query, struct owl_judged_frame *fr
     frame->flash_fired = owl_book_take_int(query) != 0;
     frame->width = owl_book_take_int(query);
     frame->height = owl_book_take_int(query);
+    frame->orientation = owl_book_take_int(query);
     frame->corrected = owl_book_take_int(query) != 0;
 }
 

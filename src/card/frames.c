@@ -4,7 +4,6 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -13,6 +12,7 @@
 #include "card/folder.h"
 #include "card/judge/luma.h"
 #include "card/metadata.h"
+#include "card/raw_preview.h"
 #include "card/tree.h"
 #include "image/jpeg.h"
 
@@ -39,20 +39,27 @@ struct found {
 
 static enum owl_status fail_reading(const char *folder, int trouble, struct owl_error *error)
 {
-    char reason[128];
-    struct owl_text text = owl_text_over(reason, sizeof reason);
+    struct owl_text text = owl_text_over(error->words, sizeof error->words);
+    owl_tree_show(&text, folder);
+    owl_text_words(&text, " cannot be read: ");
     owl_calls_reason(&text, trouble);
-    snprintf(error->words, sizeof error->words, "%s cannot be read: %s", folder, reason);
     return OWL_CANNOT_READ;
 }
 
-/* Reads the whole file into the buffer: its length, or 0. */
-static size_t read_file(struct owl_frames *frames, const struct owl_tree_file *file)
+static int open_file(const struct owl_frames *frames, const struct owl_tree_file *file)
 {
     struct owl_folder folder = owl_folder_at(&owl_calls_system, frames->root);
     const char *name = NULL;
     int here = owl_folder_enter(&folder, file->path, false, &name);
     int handle = here < 0 ? -1 : owl_calls_open_original(&owl_calls_system, here, name);
+    owl_folder_close(&folder);
+    return handle;
+}
+
+/* Reads the whole file into the buffer: its length, or 0. */
+static size_t read_file(struct owl_frames *frames, const struct owl_tree_file *file)
+{
+    int handle = open_file(frames, file);
     ssize_t length = 0;
     if (handle >= 0 && file->size_bytes <= FILE_BYTES_MOST) {
         size_t wanted = (size_t)file->size_bytes;
@@ -65,7 +72,6 @@ static size_t read_file(struct owl_frames *frames, const struct owl_tree_file *f
     }
     if (handle >= 0)
         close(handle);
-    owl_folder_close(&folder);
     return length > 0 ? (size_t)length : 0;
 }
 
@@ -149,13 +155,38 @@ static bool pick(const struct owl_frames *frames, size_t whole, int wide_px, str
     return found->bytes != NULL;
 }
 
+/* A raw file of a make that our own reader does not know: its preview and what was noted, by the reader behind its fence. */
+static bool look_apart(struct owl_frames *frames, const struct owl_tree_file *file, struct found *found)
+{
+    struct owl_raw_preview preview;
+    int handle = open_file(frames, file);
+    enum owl_status status = handle < 0 ? OWL_CANNOT_READ : owl_raw_preview(handle, file->size_bytes, &preview);
+    if (handle >= 0)
+        close(handle);
+    if (status != OWL_OK)
+        return false;
+    free(frames->bytes);
+    frames->bytes = preview.bytes;
+    frames->room = preview.length;
+    found->notes = (struct owl_card_metadata){
+        .kind = OWL_METADATA_RAW, .has_taken = !isnan(preview.taken_local_s), .taken_local_s = preview.taken_local_s,
+        .subsecond_s = NAN, .exposure_s = preview.exposure_s, .f_number = preview.f_number, .iso = preview.iso,
+        .focal_m = preview.focal_m, .orientation = preview.orientation};
+    found->bytes = frames->bytes;
+    found->length = preview.length;
+    return owl_jpeg_size_of(found->bytes, found->length, &found->size) == OWL_OK;
+}
+
 static bool look_into(struct owl_frames *frames, int frame, int wide_px, struct found *found)
 {
-    size_t length = read_file(frames, &frames->tree.files[frames->file[frame]]);
-    if (length == 0)
-        return false;
-    owl_metadata_read(frames->bytes, length, length, &found->notes);
-    return pick(frames, length, wide_px, found);
+    const struct owl_tree_file *file = &frames->tree.files[frames->file[frame]];
+    size_t length = read_file(frames, file);
+    if (length > 0) {
+        owl_metadata_read(frames->bytes, length, length, &found->notes);
+        if (pick(frames, length, wide_px, found))
+            return true;
+    }
+    return file->kind == OWL_CARD_RAW && look_apart(frames, file, found);
 }
 
 /* The shape of the first frame that has one. */
@@ -188,7 +219,9 @@ enum owl_status owl_frames_open(const char *folder, struct owl_frames **frames, 
     if (status == OWL_OK)
         status = take_places(made);
     if (status == OWL_OK && !find_height(made)) {
-        snprintf(error->words, sizeof error->words, "%s holds no picture that can be read", folder);
+        struct owl_text text = owl_text_over(error->words, sizeof error->words);
+        owl_tree_show(&text, folder);
+        owl_text_words(&text, " holds no picture that can be read");
         status = OWL_CANNOT_READ;
     }
     if (status == OWL_OK)
@@ -232,6 +265,7 @@ static void note(struct owl_judged_frame *frame, const struct found *found)
     bool told = notes->width > 0 && notes->height > 0;
     frame->width = told ? notes->width : found->size.width;
     frame->height = told ? notes->height : found->size.height;
+    frame->orientation = notes->orientation;
     frame->taken_s = notes->has_taken ? notes->taken_local_s + (isnan(notes->subsecond_s) ? 0.0 : notes->subsecond_s) : NAN;
     frame->exposure_s = notes->exposure_s;
     frame->f_number = notes->f_number;

@@ -356,10 +356,10 @@ static void tell_setting(const struct owl_health_finding *finding, struct owl_te
 
 static void tell_count(const struct owl_health_finding *finding, struct owl_text *text)
 {
-    say_of(text, finding->count, finding->of,
-           finding->kind == OWL_HEALTH_DAMAGED        ? " frames are damaged or cannot be read"
-           : finding->kind == OWL_HEALTH_OVER_EXPOSED ? " frames are burnt out"
-                                                      : " frames are out of focus");
+    say_of(text, finding->count, finding->of, finding->count == 1 ? " frames is" : " frames are");
+    owl_text_words(text, finding->kind == OWL_HEALTH_DAMAGED        ? " damaged or cannot be read"
+                         : finding->kind == OWL_HEALTH_OVER_EXPOSED ? " burnt out"
+                                                                    : " out of focus");
     say_percent(text, finding);
     owl_text_char(text, '.');
 }

@@ -16,6 +16,7 @@ struct owl_judged_frame {
     double exposure_s, f_number, iso, focal_m; /* NaN: not told */
     bool flash_told, flash_fired; /* by the camera's notes: only of the flash on its own shoe or wire */
     int width, height;        /* of the whole picture, pixels as stored; 0: it could not be read */
+    int orientation;          /* how it is to be turned, 1..8 of [exif]; 0: not told. Boxes are of the picture as stored */
     struct owl_frame_verdict verdict;
     bool corrected;           /* the verdict's class is the user's */
 };

@@ -176,8 +176,12 @@ int owl_card_session_open(const struct owl_card_options *options, struct owl_car
 {
     *session = (struct owl_card_session){.folder = realpath(options->folder, NULL)};
     if (!session->folder) {
-        fprintf(stderr, "owllight: %s cannot be read: %s\n", options->folder,
-                errno == ENOENT ? "there is no such folder" : strerror(errno));
+        int trouble = errno;
+        char shown[512];
+        struct owl_text text = owl_text_over(shown, sizeof shown);
+        owl_tree_show(&text, options->folder);
+        fprintf(stderr, "owllight: %s cannot be read: %s\n", shown,
+                trouble == ENOENT ? "there is no such folder" : strerror(trouble));
         return OWL_EXIT_WRONG;
     }
     int exit_status = owl_card_book_open(options->book, options->no_book, &session->book);
@@ -198,6 +202,14 @@ void owl_card_session_close(struct owl_card_session *session)
     free(session->watch);
     free(session->folder);
     *session = (struct owl_card_session){0};
+}
+
+void owl_card_name(struct owl_text *text, const char *name, int columns)
+{
+    size_t before = text->length;
+    owl_tree_show(text, name);
+    int left = columns - owl_text_columns(text->buffer + before);
+    owl_text_repeat(text, ' ', left > 2 ? left : 2);
 }
 
 int owl_card_session_frame(const struct owl_card_session *session, const char *words)

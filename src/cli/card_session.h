@@ -49,6 +49,9 @@ int owl_card_book_open(const char *directory, bool no_book, struct owl_book **bo
 /* Tells an error's words, and the exit status that goes with it. */
 int owl_complain_error(enum owl_status status, const struct owl_error *error);
 
+/* A file's name fit for the eye, then blanks up to `columns`, two at the least. */
+void owl_card_name(struct owl_text *text, const char *name, int columns);
+
 /* The number of a frame by its name, or by its number from 1; -1 where there is none, which is told. */
 int owl_card_session_frame(const struct owl_card_session *session, const char *words);
 

@@ -5,6 +5,9 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "card/tree.h"
+#include "card/verdict_words.h"
+#include "cli/card_session.h"
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/plan_page.h"
@@ -94,11 +97,48 @@ static int complain_key(const struct owl_session *session, const char *key)
     return OWL_EXIT_WRONG;
 }
 
+/* How a frame of a judged card came to its verdict. */
+static int tell_frame(int count, char **words)
+{
+    struct owl_card_options options = {.folder = words[0]};
+    struct owl_card_session session;
+    for (int i = 2; i < count;) {
+        int taken = owl_card_option(&options, count, words, i);
+        if (taken <= 0)
+            return taken < 0 ? OWL_EXIT_WRONG : owl_complain_usage("working takes a frame's name or number and " OWL_CARD_OPTIONS
+                                                                   ", not", words[i]);
+        i += taken;
+    }
+    int exit_status = owl_card_session_open(&options, &session);
+    if (exit_status != OWL_EXIT_WELL)
+        return exit_status;
+    int frame = owl_card_session_frame(&session, words[1]);
+    struct owl_text page = frame < 0 ? (struct owl_text){0} : owl_page_begin(PAGE_BYTES);
+    exit_status = frame < 0 ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
+    if (page.buffer) {
+        owl_tree_show(&page, session.judged.frame[frame].name);
+        owl_text_words(&page, session.judged.frame[frame].corrected ? ", by your word: " : ": ");
+        owl_verdict_working(&session.judged, frame, &page);
+        exit_status = owl_page_end(&page);
+    }
+    owl_card_session_close(&session);
+    return exit_status;
+}
+
+static bool is_folder(const char *path)
+{
+    struct stat about;
+    return stat(path, &about) == 0 && S_ISDIR(about.st_mode);
+}
+
 int owl_command_working(int count, char **words)
 {
     struct owl_session *session = NULL;
+    if (count >= 2 && is_folder(words[0]))
+        return tell_frame(count, words);
     if (count != 2)
-        return owl_complain_usage("working takes a plan file and a key, such as: working examples/marten.plan picture.near", NULL);
+        return owl_complain_usage("working takes a plan file and a key, such as: working examples/marten.plan picture.near; or a "
+                                  "card's folder and a frame, such as: working larch-january IMG_0042.JPG", NULL);
     enum owl_status status = owl_session_open(words[0], &session);
     if (status != OWL_OK)
         return owl_session_exit(status);

@@ -1,18 +1,16 @@
 /* The command `judge`: every frame of a folder gets its verdict. Nothing is moved, marked or deleted. */
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include <time.h>
 
-#include "card/tree.h"
 #include "card/verdict_words.h"
-#include "cli/card_session.h"
+#include "cli/card_places.h"
 #include "cli/command.h"
 #include "cli/console.h"
-#include "core/plan/units.h"
 
 #define LINE_BYTES 192
 #define LINES_EXTRA 64
+#define NAME_COLUMNS 28
 #define OWN_OPTIONS "--table, --all, --correct"
 
 struct asked {
@@ -52,11 +50,8 @@ static bool worth_a_line(const struct asked *asked, const struct owl_judged_fram
 
 static void tell_frame(const struct owl_judged_frame *frame, struct owl_text *page)
 {
-    char shown[LINE_BYTES / 2];
-    struct owl_text name = owl_text_over(shown, sizeof shown);
-    owl_tree_show(&name, frame->name);
     owl_text_words(page, "  ");
-    owl_text_padded(page, shown, 28);
+    owl_card_name(page, frame->name, NAME_COLUMNS);
     owl_text_padded(page, owl_verdict_class_words(frame->verdict.class), 14);
     owl_verdict_remarks(&frame->verdict, page);
     if (frame->corrected)
@@ -84,56 +79,28 @@ static void tell_summary(const struct owl_judged *judged, struct owl_text *page)
     owl_text_words(page, "\n\n");
 }
 
-/* Comma separated (RFC 4180), one line a frame, boxes in pixels of the file. */
-static void tell_table_line(const struct owl_judged *judged, const struct owl_judged_frame *frame, struct owl_text *page)
+static int tell_table(const struct owl_card_session *session)
 {
-    const struct owl_frame_verdict *verdict = &frame->verdict;
-    owl_text_char(page, '"');
-    for (const char *c = frame->name; *c; c++)
-        owl_text_bytes(page, *c == '"' ? "\"\"" : c, *c == '"' ? 2 : 1);
-    owl_text_words(page, "\",");
-    if (!isnan(frame->taken_s))
-        owl_unit_show(OWL_UNIT_MOMENT, frame->taken_s + judged->clock_shift_s, page);
-    owl_text_char(page, ',');
-    owl_text_words(page, owl_verdict_class_words(verdict->class));
-    owl_text_char(page, ',');
-    owl_text_fixed(page, verdict->score, 0);
-    owl_text_char(page, ',');
-    owl_text_words(page, owl_verdict_flash_words(verdict->flash));
-    const struct owl_judge_box *box = &verdict->box[0];
-    const double across = (double)frame->width / judged->width, down = (double)frame->height / judged->height;
-    const double side[4] = {box->left * across, box->top * down, box->right * across, box->bottom * down};
-    int boxes = owl_verdict_shows(verdict) ? verdict->boxes : 0;
-    for (int i = 0; i < 4; i++) {
-        owl_text_char(page, ',');
-        if (boxes > 0)
-            owl_text_fixed(page, side[i], 0);
-    }
-    owl_text_char(page, ',');
-    owl_text_integer(page, boxes);
-    owl_text_words(page, ",\"");
-    owl_verdict_remarks(verdict, page);
-    owl_text_words(page, "\"\r\n");
+    struct owl_visits visits;
+    if (owl_visits_find(&session->judged, OWL_VISITS_GAP_S, &visits) != OWL_OK)
+        return owl_complain_memory();
+    int exit_status = owl_card_table(session, &visits);
+    owl_visits_free(&visits);
+    return exit_status;
 }
 
 static int tell(const struct asked *asked, const struct owl_judged *judged)
 {
     size_t names = 0;
     for (int i = 0; i < judged->count; i++)
-        names += 2 * strlen(judged->frame[i].name);
+        names += 4 * strlen(judged->frame[i].name);
     struct owl_text page = owl_page_begin(((size_t)judged->count + LINES_EXTRA) * LINE_BYTES * 2 + names);
     if (!page.buffer)
         return OWL_EXIT_FAILED;
-    if (asked->table)
-        owl_text_words(&page, "file,taken,verdict,score,flash,left,top,right,bottom,boxes,remarks\r\n");
-    else
-        tell_summary(judged, &page);
-    for (int i = 0; i < judged->count; i++) {
-        if (asked->table)
-            tell_table_line(judged, &judged->frame[i], &page);
-        else if (worth_a_line(asked, &judged->frame[i]))
+    tell_summary(judged, &page);
+    for (int i = 0; i < judged->count; i++)
+        if (worth_a_line(asked, &judged->frame[i]))
             tell_frame(&judged->frame[i], &page);
-    }
     return owl_page_end(&page);
 }
 
@@ -177,7 +144,7 @@ int owl_command_judge(int count, char **words)
     if (asked.correction)
         exit_status = correct(asked.correction, &session);
     if (exit_status == OWL_EXIT_WELL)
-        exit_status = tell(&asked, &session.judged);
+        exit_status = asked.table ? tell_table(&session) : tell(&asked, &session.judged);
     owl_card_session_close(&session);
     return exit_status;
 }

@@ -6,7 +6,7 @@
 
 static const struct owl_command commands[] = {
     {"plan", owl_command_plan, "plan FILE [--night DATE] [--json]", "what the rig will do, night by night, and what to change first"},
-    {"working", owl_command_working, "working FILE KEY", "how one number of the plan came about"},
+    {"working", owl_command_working, "working FILE KEY", "how one number of the plan came about; of a card: working DIR FRAME"},
     {"rehearse", owl_command_rehearse, "rehearse FILE [--seasons N] [--json]", "simulated seasons: how many keepers, how sure, and what loses the rest"},
     {"advise", owl_command_advise, "advise FILE [--keep A,B] [--write NEW]", "what to change for more keepers, confirmed by fresh seasons"},
     {"light", owl_command_light, "light FILE -o NEW.png [--at TIME] [--card]", "the picture it will take, lit as the flashes stand"},
@@ -14,6 +14,7 @@ static const struct owl_command commands[] = {
     {"pull", owl_command_pull, "pull CARD --to DIR", "brings a card home: every file copied, read back, compared"},
     {"judge", owl_command_judge, "judge DIR [--flashes N] [--table]", "every frame's verdict: subject, look, empty, and what failed"},
     {"visits", owl_command_visits, "visits DIR [--plan FILE]", "who came, the best frame of each visit, and the ledger beside the rehearsed one"},
+    {"health", owl_command_health, "health DIR [--working] [--hours]", "what the frames tell of the rig: cells, misfires, fog, slip, clock"},
     {"fields", owl_command_fields, "fields [--results]", "everything a plan file can hold; with --results, every key"},
 };
 

@@ -1,21 +1,26 @@
 /* The command `pull`: brings a card home, verified, and tells what became of every file that needs telling. */
+#define _XOPEN_SOURCE 700 /* for realpath */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "card/manifest.h"
 #include "card/pull.h"
+#include "card/tree.h"
+#include "cli/card_session.h"
 #include "cli/command.h"
 #include "cli/console.h"
+#include "core/constants.h"
 #include "core/plan/units.h"
 
 #define PAGE_BYTES ((size_t)1 << 16)
 #define NOTES_TOLD 20 /* of each kind; all of them are in the manifest's own files */
 
 struct asked {
-    const char *card, *target; /* NULL: not given */
-    bool thorough;
+    const char *card, *target, *watch, *plan, *book; /* NULL: not given */
+    bool thorough, no_book;
 };
 
 static int read_asked(int count, char **words, struct asked *asked)
@@ -24,10 +29,18 @@ static int read_asked(int count, char **words, struct asked *asked)
     for (int i = 0; i < count; i++) {
         if (strcmp(words[i], "--thorough") == 0)
             asked->thorough = true;
+        else if (strcmp(words[i], "--no-book") == 0)
+            asked->no_book = true;
         else if (strcmp(words[i], "--to") == 0)
             asked->target = i + 1 < count ? words[++i] : "";
+        else if (strcmp(words[i], "--watch") == 0)
+            asked->watch = i + 1 < count ? words[++i] : "";
+        else if (strcmp(words[i], "--plan") == 0)
+            asked->plan = i + 1 < count ? words[++i] : "";
+        else if (strcmp(words[i], "--book") == 0)
+            asked->book = i + 1 < count ? words[++i] : "";
         else if (words[i][0] == '-' && words[i][1] != '\0')
-            return owl_complain_usage("pull takes --to DIR and --thorough, not", words[i]);
+            return owl_complain_usage("pull takes --to, --watch, --plan, --book, --no-book and --thorough, not", words[i]);
         else if (asked->card)
             return owl_complain_usage("pull takes one card; this is a second:", words[i]);
         else
@@ -37,7 +50,74 @@ static int read_asked(int count, char **words, struct asked *asked)
         return owl_complain_usage("pull needs the card's folder, such as: pull /media/card --to larch-january", NULL);
     if (!asked->target || *asked->target == '\0')
         return owl_complain_usage("pull needs --to and the folder to copy into, such as: --to larch-january", NULL);
+    if ((asked->watch && *asked->watch == '\0') || (asked->plan && *asked->plan == '\0') || (asked->book && *asked->book == '\0'))
+        return owl_complain_usage("--watch needs a name behind it, --plan a file, --book a folder", NULL);
+    if (asked->plan && !asked->watch)
+        return owl_complain_usage("--plan tells a watch's plan: name the watch, too, such as: --watch larch-january", NULL);
+    if (asked->watch && asked->no_book)
+        return owl_complain_usage("--watch is kept in the book: leave out --no-book", NULL);
     return OWL_EXIT_WELL;
+}
+
+/* ---- the book ---- */
+
+/* Enters the watch with its plan, so that what came can be held against it. The exit status, told. */
+static int note_watch(struct owl_book *book, const struct asked *asked)
+{
+    struct owl_session *session = NULL;
+    struct owl_error error = {{0}};
+    enum owl_status status = owl_session_open(asked->plan, &session);
+    if (status != OWL_OK)
+        return owl_session_exit(status);
+    const struct owl_watch_view *view = &session->watch;
+    char *text = strndup(session->bytes, session->length);
+    const struct owl_plan_site *site = &session->plan.site;
+    const struct owl_book_watch watch = {
+        .name = asked->watch, .plan = text,
+        .site = {*site->name ? site->name : NULL, site->latitude_rad, site->longitude_rad, site->altitude_m},
+        .begins_s = view->night[0].noon_unix_s, .ends_s = view->night[view->nights - 1].noon_unix_s + OWL_SECONDS_PER_DAY};
+    status = text ? owl_book_note_watch(book, &watch, &error) : OWL_NO_MEMORY;
+    free(text);
+    owl_session_free(session);
+    return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
+}
+
+static int find_watch(struct owl_book *book, const struct asked *asked)
+{
+    struct owl_book_watch watch = {0};
+    struct owl_error error = {{0}};
+    enum owl_status status = owl_book_find_watch(book, asked->watch, &watch, &error);
+    bool there = status == OWL_OK && watch.id != 0;
+    owl_book_watch_clear(&watch);
+    if (status != OWL_OK)
+        return owl_complain_error(status, &error);
+    if (there)
+        return OWL_EXIT_WELL;
+    fprintf(stderr, "owllight: the book knows no watch '%s'; its plan as it was used would be right beside it: --plan FILE\n",
+            asked->watch);
+    return OWL_EXIT_WRONG;
+}
+
+/* Before anything is copied: what is wrong with the watch is told at once. */
+static int open_book(const struct asked *asked, struct owl_book **book)
+{
+    int exit_status = owl_card_book_open(asked->book, asked->no_book, book);
+    if (exit_status != OWL_EXIT_WELL || !asked->watch)
+        return exit_status;
+    if (!*book)
+        return owl_complain_usage("--watch needs a book to keep it in: --book DIR", NULL);
+    return asked->plan ? note_watch(*book, asked) : find_watch(*book, asked);
+}
+
+/* A card is found again by its folder at home. */
+static int note_card(struct owl_book *book, const struct asked *asked)
+{
+    struct owl_error error = {{0}};
+    char *folder = realpath(asked->target, NULL);
+    const struct owl_book_card card = {.folder = folder, .watch = asked->watch, .pulled_s = (double)time(NULL)};
+    enum owl_status status = folder ? owl_book_note_card(book, &card, &error) : OWL_NO_MEMORY;
+    free(folder);
+    return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
 }
 
 /* ---- while it runs ---- */
@@ -122,7 +202,7 @@ static int tell(const struct asked *asked, const struct owl_pull_report *report)
     tell_notes(&page, report, OWL_PULL_FAILED, ": ");
     tell_count(&page, "NOT REACHED", report->not_reached, "; the same command goes on from here");
     owl_text_words(&page, "The card was only read. To check the copies at any time, in the folder ");
-    owl_text_words(&page, asked->target);
+    owl_tree_show(&page, asked->target);
     owl_text_words(&page, ": xxh128sum -c " OWL_MANIFEST_NAME "\n");
     int exit_status = owl_page_end(&page);
     bool whole = report->failed == 0 && report->not_reached == 0;
@@ -137,9 +217,14 @@ static int exit_of(enum owl_status status)
 int owl_command_pull(int count, char **words)
 {
     struct asked asked;
+    struct owl_book *book = NULL;
     int exit_status = read_asked(count, words, &asked);
-    if (exit_status != OWL_EXIT_WELL)
+    if (exit_status == OWL_EXIT_WELL)
+        exit_status = open_book(&asked, &book);
+    if (exit_status != OWL_EXIT_WELL) {
+        owl_book_close(book);
         return exit_status;
+    }
     struct owl_progress progress = owl_progress_begin();
     struct owl_pull_wish wish = {.card = asked.card, .target = asked.target, .thorough = asked.thorough,
                                  .progress = tell_progress, .context = &progress};
@@ -154,6 +239,11 @@ int owl_command_pull(int count, char **words)
         fprintf(stderr, "owllight: %s\n", error.words);
         exit_status = exit_of(status);
     }
+    if (book && report.copied + report.already + report.duplicates > 0) {
+        int noted = note_card(book, &asked);
+        exit_status = exit_status == OWL_EXIT_WELL ? noted : exit_status;
+    }
+    owl_book_close(book);
     owl_pull_report_clear(&report);
     return exit_status;
 }

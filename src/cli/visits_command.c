@@ -4,13 +4,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cli/card_places.h"
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/seasons.h"
 #include "cli/visits_page.h"
 #include "core/plan/units.h"
 
-#define OWN_OPTIONS "--plan, --gap"
+#define OWN_OPTIONS "--plan, --gap, --contact, --sidecars"
 #define GAP_MOST_S 86400.0
 #define COVERS 0.9 /* share of the plan's nights from which numbers are compared */
 
@@ -18,6 +19,8 @@ struct asked {
     struct owl_card_options card;
     const char *plan; /* NULL: that of the card's watch */
     double gap_s;
+    const char *contact; /* NULL: not given */
+    bool sidecars;
 };
 
 static int read_gap(struct asked *asked, const char *words)
@@ -51,6 +54,14 @@ static int read_asked(int count, char **words, struct asked *asked)
                 return owl_complain_usage("--plan needs a plan file behind it", NULL);
             asked->plan = next;
             taken = 2;
+        } else if (taken == 0 && strcmp(words[i], "--contact") == 0) {
+            if (!next || *next == '\0' || *next == '-')
+                return owl_complain_usage("--contact needs the name of a new file, such as contact.html", NULL);
+            asked->contact = next;
+            taken = 2;
+        } else if (taken == 0 && strcmp(words[i], "--sidecars") == 0) {
+            asked->sidecars = true;
+            taken = 1;
         } else if (taken == 0) {
             if (owl_card_folder(&asked->card, "visits", OWN_OPTIONS, words[i]) != OWL_EXIT_WELL)
                 return OWL_EXIT_WRONG;
@@ -171,7 +182,11 @@ int owl_command_visits(int count, char **words)
     }
     if (session.book)
         exit_status = keep_visits(&session, &visits);
-    if (exit_status == OWL_EXIT_WELL)
+    if (exit_status == OWL_EXIT_WELL && asked.contact)
+        exit_status = owl_card_contact(&session, &visits, asked.contact);
+    if (exit_status == OWL_EXIT_WELL && asked.sidecars)
+        exit_status = owl_card_sidecars(&session, &visits);
+    if (exit_status == OWL_EXIT_WELL && !asked.contact && !asked.sidecars)
         exit_status = tell(&asked, &session, &visits);
     owl_visits_free(&visits);
     owl_card_session_close(&session);

@@ -4,7 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "card/tree.h"
 #include "core/calendar.h"
 #include "core/plan/units.h"
 
@@ -122,8 +121,6 @@ static void write_nights(const struct owl_visits *visits, struct owl_text *text)
 
 static void write_visit(const struct owl_judged *judged, const struct owl_visit *visit, int number, struct owl_text *text)
 {
-    char shown[LINE_BYTES];
-    struct owl_text name = owl_text_over(shown, sizeof shown);
     padded_integer(text, number, 6);
     owl_text_words(text, "  ");
     if (isnan(visit->begin_s))
@@ -132,8 +129,7 @@ static void write_visit(const struct owl_judged *judged, const struct owl_visit 
         owl_unit_show(OWL_UNIT_MOMENT, visit->begin_s, text);
     padded_integer(text, visit->frames, 8);
     owl_text_words(text, "  ");
-    owl_tree_show(&name, judged->frame[visit->best].name);
-    owl_text_padded(text, shown, NAME_COLUMNS);
+    owl_card_name(text, judged->frame[visit->best].name, NAME_COLUMNS);
     owl_text_words(text, owl_ledger_word(visit->row));
     if (!visit->sure)
         owl_text_words(text, ", not sure");

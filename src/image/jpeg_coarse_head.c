@@ -236,10 +236,11 @@ static bool read_segment(struct owl_jpeg_coarse_head *head, unsigned int marker,
     }
 }
 
+/* The file begins with the start marker itself; fill bytes before it make it no JPEG to other decoders. */
 bool owl_jpeg_coarse_head_read(struct owl_jpeg_coarse_head *head)
 {
-    unsigned int marker = owl_jpeg_take_marker(&head->file);
-    bool known = marker == OWL_JPEG_SOI;
+    unsigned int marker = 0;
+    bool known = take_two(&head->file) == (0xFF00u | OWL_JPEG_SOI);
     while (known && marker != OWL_JPEG_SOS) {
         struct owl_jpeg_span segment;
         marker = owl_jpeg_take_marker(&head->file);

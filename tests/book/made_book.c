@@ -82,6 +82,7 @@ struct owl_judged made_book_judged(int count, int shift)
         frame->flash_fired = i % 3 == 1;
         frame->width = 6000 + i;
         frame->height = 4000 + i;
+        frame->orientation = i % 9;
         frame->corrected = i % 7 == 3;
         make_verdict(&frame->verdict, i + shift);
     }

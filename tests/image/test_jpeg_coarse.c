@@ -296,7 +296,7 @@ static void test_jpeg_coarse_of_odd_bytes(void **state)
     static const struct {
         const char *bytes;
         size_t count;
-        int from_end; /* where: 0 behind the end marker, 2 before it, -2 behind the start marker */
+        int from_end; /* where: 0 behind the end marker, 2 before it, -2 behind the start marker, -1 before it */
         bool accepted;
     } odd[] = {
         {"\xFF\xFF\xFF", 3, 2, true}, {"\x00", 1, 2, false}, {"ab", 2, 2, false}, {"\xFF\x00", 2, 2, false},
@@ -306,13 +306,13 @@ static void test_jpeg_coarse_of_odd_bytes(void **state)
         {"\xFF\xCC\x00\x04\x00\x10", 6, -2, false},
         {"\xFF\xE0\x00\x10JFIF\x00\x02\x01\x00\x00\x01\x00\x01\x00\x00", 18, -2, false},
         {"\xFF\xDD\x00\x05\x00\x00\x00", 7, -2, false}, {"\xFF\xDD\x00\x04\x00\x00", 6, -2, true},
-        {"\xFF\xDB\x00\x03\x04", 5, -2, false}, {"\xFF\xC4\x00\x03\x00", 5, -2, false},
+        {"\xFF\xDB\x00\x03\x04", 5, -2, false}, {"\xFF\xC4\x00\x03\x00", 5, -2, false}, {"\xFF", 1, -1, false},
     };
     unsigned long length = 0;
     uint8_t *bytes = make_file(&(struct wish){.width = 40, .height = 40, .quality = 80, .content = SLOPE, .across = 2, .down = 2},
                                &length);
     for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
-        size_t at = odd[i].from_end < 0 ? 2 : length - (size_t)odd[i].from_end;
+        size_t at = odd[i].from_end < 0 ? (odd[i].from_end == -1 ? 0 : 2) : length - (size_t)odd[i].from_end;
         uint8_t *longer = with_bytes(bytes, length, at, odd[i].bytes, odd[i].count);
         bool accepted = accepted_alike(longer, length + odd[i].count, 40, 40);
         if (accepted != odd[i].accepted)

@@ -78,8 +78,8 @@ def looped_tiffs():
     yield "pair", head + directory(size, 38) + directory(size + below, 8)
     yield "behind", head + directory(size, 0xFFFFFFF0)
     yield "many", head + struct.pack("<H", 65535) + struct.pack("<HHII", 0x14A, 4, 0xFFFFFFFF, 8) * 5000
-    yield "counts", head + directory([(tag, kind, 0xFFFFFFFF, 0x7FFFFFFF) for tag in (0x111, 0x117, 0x14A, 0x8769, 0x10F)
-                                      for kind in (1, 4, 5, 12)], 8)
+    huge = [(tag, kind, 0xFFFFFFFF, 0x7FFFFFFF) for tag in (0x111, 0x117, 0x14A, 0x8769, 0x10F) for kind in (1, 4, 5, 12)]
+    yield "counts", head + directory(huge, 8)
     chain = b"".join(directory([(0x100, 4, 1, 9)], 8 + 18 * (i + 1)) for i in range(20000))
     yield "chain", head + chain
     wide = [(0x14A, 4, 400, 8 + 2 + 12 + 4)]
@@ -95,8 +95,9 @@ def make_broken(good_name, folder):
     good = open(good_name, "rb").read()
     dice = random.Random(1)
     os.makedirs(folder)
-    for name, data in {"empty": b"", "one-byte": b"\xff", "begun": b"\xff\xd8", "ended": b"\xff\xd8\xff\xd9", "zeros": bytes(9999),
-                       "ones": b"\xff" * 99999, "words": b"no picture\n" * 99, "twice": good + good, "tail": good + b"x" * 99999,
+    for name, data in {"empty": b"", "one-byte": b"\xff", "begun": b"\xff\xd8", "ended": b"\xff\xd8\xff\xd9",
+                       "zeros": bytes(9999), "ones": b"\xff" * 99999, "words": b"no picture\n" * 99,
+                       "twice": good + good, "tail": good + b"x" * 99999,
                        "segment-0": b"\xff\xd8\xff\xe1\0\0" + good[2:], "segment-1": b"\xff\xd8\xff\xe1\0\1" + good[2:],
                        "segments": b"\xff\xd8" + b"\xff\xe1\0\2" * 200000 + good[2:],
                        "notes-65533": b"\xff\xd8\xff\xe1\xff\xff" + good[2:]}.items():
@@ -128,8 +129,9 @@ def make_names(good_name, folder):
     os.makedirs(folder)
     top = os.fsencode(folder)
     names = [b"line\nend.jpg", b"return\rhere.jpg", b"tab\there.jpg", b"quote'\"`.jpg", b"back\\slash.jpg", b"back\\nslash.jpg",
-             b"\xff\xfe\x80.jpg", b"bell\a\x1b[31mred.jpg", b"\xe2\x80\xaeturned.jpg", b"-rf.jpg", b"--to", b" blank .jpg", b"*.jpg",
-             b"$(id).jpg", b"%s%n.jpg", b"~.jpg", b".hidden.jpg", b"a" * 251 + b".jpg", b"\xc3\xa9" * 125 + b".jpg", b"same.JPG",
+             b"\xff\xfe\x80.jpg", b"bell\a\x1b[31mred.jpg", b"\xe2\x80\xaeturned.jpg", b"-rf.jpg", b"--to", b" blank .jpg",
+             b"*.jpg", b"$(id).jpg", b"%s%n.jpg", b"~.jpg", b".hidden.jpg",
+             b"a" * 251 + b".jpg", b"\xc3\xa9" * 125 + b".jpg", b"same.JPG",
              b"same.jpg", b"Same.jpg", b"x.jpg.part", b"REWRITING.part", b"MANIFEST.xxh128", b"OTHER-NAMES.tsv", b"no-ending",
              b".jpg", b"ends-with-dot.", b"CON", b"\\x0a.jpg", b"  MANIFEST.xxh128"]
     for i, name in enumerate(names):
@@ -195,7 +197,8 @@ def complaints(how, took, memory_mb, exits, out, err):
 
 def squeeze_when(folder, child):
     """Holds the child once the folder has files in it, and takes all room that is left beside that folder."""
-    while os.waitid(os.P_PID, child.pid, os.WEXITED | os.WNOHANG | os.WNOWAIT) is None and (not os.path.isdir(folder) or len(os.listdir(folder)) < 6):
+    ended = os.WEXITED | os.WNOHANG | os.WNOWAIT
+    while os.waitid(os.P_PID, child.pid, ended) is None and (not os.path.isdir(folder) or len(os.listdir(folder)) < 6):
         time.sleep(0.0005)
     os.kill(child.pid, signal.SIGSTOP)
     with open(os.path.join(os.path.dirname(folder), "filler"), "wb", buffering=0) as filler:
@@ -252,8 +255,8 @@ def each(label, exits, folder, *command):
         os.unlink(os.path.join(alone, name))
         seen.append((took, memory_mb, name))
     took, _, name = max(seen)
-    print("  %-46s %6.1f s %4d MB  at most, over %d files; slowest %s" % (label, took, max(m for _, m, _ in seen), len(seen), name),
-          flush=True)
+    most_mb = max(memory_mb for _, memory_mb, _ in seen)
+    print("  %-46s %6.1f s %4d MB  at most, over %d files; slowest %s" % (label, took, most_mb, len(seen), name), flush=True)
 
 
 # ---- comparing ----
@@ -286,6 +289,7 @@ def torn(card, target):
 
 
 if __name__ == "__main__":
-    actions = {"make-broken": make_broken, "make-names": make_names, "make-many": make_many, "unpack": unpack, "ask": ask, "squeeze": squeeze,
+    actions = {"make-broken": make_broken, "make-names": make_names, "make-many": make_many, "unpack": unpack, "ask": ask,
+               "squeeze": squeeze,
                "each": each, "home": home, "torn": torn}
     sys.exit(actions[sys.argv[1]](*sys.argv[2:]))
