@@ -1,6 +1,7 @@
 /* The command `health`: what the frames of a card tell of the rig that took them, in sentences, with what to do. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -8,10 +9,11 @@
 #include "cli/card_session.h"
 #include "cli/command.h"
 #include "cli/console.h"
+#include "cli/health_beside.h"
 #include "core/constants.h"
 #include "core/plan/units.h"
 
-#define OWN_OPTIONS "--working, --hours"
+#define OWN_OPTIONS "--working, --hours, --beside"
 #define FINDING_BYTES 2048
 #define NIGHT_BYTES 160
 #define EXTRA_BYTES 8192
@@ -21,6 +23,7 @@
 struct asked {
     struct owl_card_options card;
     bool working, hours;
+    const char *beside; /* the folder of another camera's card; NULL: none */
 };
 
 static int read_asked(int count, char **words, struct asked *asked)
@@ -34,6 +37,8 @@ static int read_asked(int count, char **words, struct asked *asked)
             asked->working = true;
         else if (taken == 0 && strcmp(words[i], "--hours") == 0)
             asked->hours = true;
+        else if (taken == 0 && strcmp(words[i], "--beside") == 0 && i + 1 < count)
+            asked->beside = words[++i];
         else if (taken == 0 && owl_card_folder(&asked->card, "health", OWN_OPTIONS, words[i]) != OWL_EXIT_WELL)
             return OWL_EXIT_WRONG;
         i += taken > 0 ? taken : 1;
@@ -217,7 +222,12 @@ int owl_command_health(int count, char **words)
         exit_status = owl_complain_memory();
     if (page.buffer) {
         write_page(&asked, &session, &health, shifted, &page);
-        exit_status = owl_page_end(&page);
+        if (asked.beside)
+            exit_status = owl_health_beside(&asked.card, &session, asked.beside, &page);
+        if (exit_status == OWL_EXIT_WELL)
+            exit_status = owl_page_end(&page);
+        else
+            free(page.buffer);
     } else if (exit_status == OWL_EXIT_WELL) {
         exit_status = OWL_EXIT_FAILED;
     }

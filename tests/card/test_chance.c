@@ -110,9 +110,9 @@ static double at_least(int hits, int of, double each)
 static void test_chance_at_least(void **state)
 {
     (void)state;
-    check_cited("exact fractions", "14 of 15 at 1/2", at_least(14, 15, 0.5), 0.00048828125, 1e-16);
-    check_cited("exact fractions", "12 of 30 at 1/6", at_least(12, 30, 1.0 / 6.0), 0.0020323357122174427, 1e-15);
-    check_cited("exact fractions", "200 of 1000 at 1/6", at_least(200, 1000, 1.0 / 6.0), 0.0031880755543325684, 1e-14);
+    check_cited("exact-fractions", "14 of 15 at 1/2", at_least(14, 15, 0.5), 0.00048828125, 1e-16);
+    check_cited("exact-fractions", "12 of 30 at 1/6", at_least(12, 30, 1.0 / 6.0), 0.0020323357122174427, 1e-15);
+    check_cited("exact-fractions", "200 of 1000 at 1/6", at_least(200, 1000, 1.0 / 6.0), 0.0031880755543325684, 1e-14);
     check_near("none", at_least(0, 7, 0.3), 1.0, 0.0);
     check_near("never", at_least(1, 7, 0.0), 0.0, 0.0);
     check_near("always", at_least(7, 7, 1.0), 1.0, 0.0);
