@@ -192,6 +192,7 @@ static const struct owl_field camera_fields[] = {
     {"frame energy", OWL_UNIT_ENERGY, AT(owl_plan_camera, frame_energy_j), "4 J", 0, 1000, NULL, OWL_ESTIMATE,
      "taken for one frame on top of being awake"},
     SUPPLY(owl_plan_camera, "2", "Li-ion", "1 mA", "drawn asleep"),
+    {"gear", OWL_UNIT_TEXT, AT(owl_plan_camera, gear), OWL_OPTIONAL, 0, 0, NULL, OWL_GIVEN, "its name on the shelf, by which it is wired"},
 };
 
 static const struct owl_field lens_fields[] = {
@@ -233,6 +234,7 @@ static const struct owl_field sensor_fields[] = {
     {"false triggers", OWL_UNIT_RATE, AT(owl_plan_sensor, false_triggers), "1 per night", 0, 100000, NULL, OWL_ESTIMATE,
      "firings by wind, rain and sun in 24 hours armed"},
     SUPPLY(owl_plan_sensor, "4", "lithium AA", "0.3 mA", "drawn all the time"),
+    {"gear", OWL_UNIT_TEXT, AT(owl_plan_sensor, gear), OWL_OPTIONAL, 0, 0, NULL, OWL_GIVEN, "its name on the shelf, by which it is wired"},
 };
 
 static const struct owl_field flash_fields[] = {
@@ -267,6 +269,7 @@ static const struct owl_field flash_fields[] = {
     {"sleeps after", OWL_UNIT_TIME, AT(owl_plan_flash, sleeps_after_s), OWL_OPTIONAL, 1, LONG_TIME_S, NULL, OWL_GIVEN,
      "it switches itself off after so long; leave out when that is disabled"},
     SUPPLY(owl_plan_flash, "4", "NiMH AA", "0.4 mA", "drawn while it stands ready"),
+    {"gear", OWL_UNIT_TEXT, AT(owl_plan_flash, gear), OWL_OPTIONAL, 0, 0, NULL, OWL_GIVEN, "its name on the shelf, by which it is wired"},
 };
 
 static const struct owl_field bait_fields[] = {

@@ -66,6 +66,7 @@ struct owl_plan_camera {
         frames, interval_s, socket_limit_v, card_bytes, frame_bytes, awake_a, awake_s, frame_energy_j;
     int orientation, exposure, sleeps;
     struct owl_supply supply;
+    char gear[OWL_WORDS_BYTES]; /* its name on the shelf, as for sensor and flashes; "": none */
 };
 
 struct owl_plan_lens {
@@ -78,6 +79,7 @@ struct owl_plan_sensor {
     double range_m, zones, zone_pitch_rad, fan_height_rad, pulses, delay_s, pause_s, gate_lx, hold_s,
         day_hold_s, debounce_s, false_triggers;
     struct owl_supply supply;
+    char gear[OWL_WORDS_BYTES];
 };
 
 struct owl_plan_flash {
@@ -88,6 +90,7 @@ struct owl_plan_flash {
         sleeps_after_s;
     int control, link;
     struct owl_supply supply;
+    char gear[OWL_WORDS_BYTES];
 };
 
 struct owl_plan_bait {
