@@ -1,4 +1,4 @@
-/* Files listed, read one at a time into one buffer, and made small. */
+/* Files listed, and of each as much read into one buffer as its smallest sufficient picture takes. */
 #include "card/frames.h"
 
 #include <errno.h>
@@ -17,6 +17,7 @@
 #include "image/jpeg.h"
 
 #define FILE_BYTES_MOST ((uint64_t)256 << 20) /* of one frame; no camera of this trade writes more */
+#define PREVIEW_HEAD_BYTES ((size_t)65536)    /* its frame header lies within the first of these */
 #define SHAPE_OFF 0.02                        /* share by which sides may differ and still be the same frame */
 
 struct owl_frames {
@@ -32,6 +33,7 @@ struct owl_frames {
 /* What was found in a file: its notes, and the picture to decode. */
 struct found {
     struct owl_card_metadata notes;
+    uint64_t offset;           /* of that picture in the file, until it is at hand */
     const uint8_t *bytes;
     size_t length;
     struct owl_jpeg_size size; /* of that picture */
@@ -56,23 +58,18 @@ static int open_file(const struct owl_frames *frames, const struct owl_tree_file
     return handle;
 }
 
-/* Reads the whole file into the buffer: its length, or 0. */
-static size_t read_file(struct owl_frames *frames, const struct owl_tree_file *file)
+/* Reads so many bytes from a place of the file to a place of the buffer; whether all came. */
+static bool read_part(struct owl_frames *frames, int handle, uint64_t from, size_t wanted, size_t to)
 {
-    int handle = open_file(frames, file);
-    ssize_t length = 0;
-    if (handle >= 0 && file->size_bytes <= FILE_BYTES_MOST) {
-        size_t wanted = (size_t)file->size_bytes;
-        uint8_t *moved = wanted > frames->room ? realloc(frames->bytes, wanted) : frames->bytes;
-        if (moved) {
-            frames->bytes = moved;
-            frames->room = wanted > frames->room ? wanted : frames->room;
-            length = owl_calls_read_full(&owl_calls_system, handle, frames->bytes, wanted);
-        }
+    if (to + wanted > frames->room) {
+        uint8_t *moved = realloc(frames->bytes, to + wanted);
+        if (!moved)
+            return false;
+        frames->bytes = moved;
+        frames->room = to + wanted;
     }
-    if (handle >= 0)
-        close(handle);
-    return length > 0 ? (size_t)length : 0;
+    return lseek(handle, (off_t)from, SEEK_SET) >= 0 &&
+           owl_calls_read_full(&owl_calls_system, handle, frames->bytes + to, wanted) == (ssize_t)wanted;
 }
 
 /* Length of a path without the ending of its name. */
@@ -128,31 +125,69 @@ static bool alike(double shape, double other)
     return fabs(shape / other - 1.0) <= SHAPE_OFF;
 }
 
-/* Picks the smallest picture in the file that is wide enough, else the widest: a preview saves the decoding of the whole. A
-   picture of another shape than the whole has bars, and is passed over. */
-static bool pick(const struct owl_frames *frames, size_t whole, int wide_px, struct found *found)
+/* Picks the smallest picture in the file that is wide enough, else the widest: a preview saves the reading and decoding of the
+   whole. A picture of another shape than the whole has bars, and is passed over. at_hand: bytes of the file's head. */
+static bool pick(const struct owl_frames *frames, size_t at_hand, uint64_t whole, int wide_px, struct found *found)
 {
     const struct owl_card_metadata *notes = &found->notes;
-    bool jpeg = owl_jpeg_size_of(frames->bytes, whole, &found->size) == OWL_OK;
+    bool jpeg = owl_jpeg_size_of(frames->bytes, at_hand, &found->size) == OWL_OK;
     if (!jpeg && notes->kind == OWL_METADATA_JPEG)
         return false;
     int width = jpeg ? found->size.width : 0;
     double shape = jpeg ? shape_of(found->size.width, found->size.height)
                         : notes->width > 0 && notes->height > 0 ? shape_of(notes->width, notes->height) : NAN;
-    found->bytes = jpeg ? frames->bytes : NULL;
-    found->length = whole;
+    found->offset = 0;
+    found->length = jpeg ? (size_t)whole : 0;
     for (int i = 0; i < notes->previews; i++) {
         const struct owl_metadata_span *span = &notes->preview[i];
         bool inside = span->offset <= whole && span->length <= whole - span->offset && span->width > 0 && span->height > 0;
         bool better = width < wide_px ? span->width > width : span->width >= wide_px && span->width < width;
         if (!inside || !better || (!isnan(shape) && !alike(shape_of(span->width, span->height), shape)))
             continue;
-        found->bytes = frames->bytes + span->offset;
+        found->offset = span->offset;
         found->length = span->length;
         found->size = (struct owl_jpeg_size){span->width, span->height};
         width = span->width;
     }
-    return found->bytes != NULL;
+    return found->length > 0;
+}
+
+/* An index may tell where a preview lies but not how large it is: its own head does. */
+static void measure_previews(struct owl_frames *frames, int handle, size_t at_hand, struct found *found)
+{
+    for (int i = 0; i < found->notes.previews; i++) {
+        struct owl_metadata_span *span = &found->notes.preview[i];
+        struct owl_jpeg_size size;
+        size_t head = span->length < PREVIEW_HEAD_BYTES ? span->length : PREVIEW_HEAD_BYTES;
+        if (span->width > 0 || span->offset + head <= at_hand || !read_part(frames, handle, span->offset, head, at_hand) ||
+            owl_jpeg_size_of(frames->bytes + at_hand, head, &size) != OWL_OK)
+            continue;
+        span->width = size.width;
+        span->height = size.height;
+    }
+}
+
+/* Of a JPEG file its head is enough to find the picture by, then that picture's bytes; of a raw file, whose notes lie anywhere,
+   all of it is read. */
+static bool look_at(struct owl_frames *frames, int handle, const struct owl_tree_file *file, int wide_px, struct found *found)
+{
+    uint64_t whole = file->size_bytes;
+    size_t at_hand = whole < OWL_METADATA_HEAD_BYTES || file->kind == OWL_CARD_RAW ? (size_t)whole : OWL_METADATA_HEAD_BYTES;
+    if (whole == 0 || whole > FILE_BYTES_MOST || !read_part(frames, handle, 0, at_hand, 0))
+        return false;
+    owl_metadata_read(frames->bytes, at_hand, whole, &found->notes);
+    measure_previews(frames, handle, at_hand, found);
+    if (!pick(frames, at_hand, whole, wide_px, found))
+        return false;
+    size_t place = (size_t)found->offset;
+    if (found->offset + found->length > at_hand) {
+        place = found->offset == 0 ? 0 : at_hand;
+        size_t known = found->offset == 0 ? at_hand : 0;
+        if (!read_part(frames, handle, found->offset + known, found->length - known, place + known))
+            return false;
+    }
+    found->bytes = frames->bytes + place;
+    return true;
 }
 
 /* A raw file of a make that our own reader does not know: its preview and what was noted, by the reader behind its fence. */
@@ -180,13 +215,11 @@ static bool look_apart(struct owl_frames *frames, const struct owl_tree_file *fi
 static bool look_into(struct owl_frames *frames, int frame, int wide_px, struct found *found)
 {
     const struct owl_tree_file *file = &frames->tree.files[frames->file[frame]];
-    size_t length = read_file(frames, file);
-    if (length > 0) {
-        owl_metadata_read(frames->bytes, length, length, &found->notes);
-        if (pick(frames, length, wide_px, found))
-            return true;
-    }
-    return file->kind == OWL_CARD_RAW && look_apart(frames, file, found);
+    int handle = open_file(frames, file);
+    bool seen = handle >= 0 && look_at(frames, handle, file, wide_px, found);
+    if (handle >= 0)
+        close(handle);
+    return seen || (file->kind == OWL_CARD_RAW && look_apart(frames, file, found));
 }
 
 /* The shape of the first frame that has one. */

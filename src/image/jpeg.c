@@ -14,6 +14,11 @@ struct decoder {
     uint8_t *eighth;            /* all of it, where the coarse decoder read it; else NULL, and rows come from libjpeg */
     uint8_t *row;               /* one decoded row */
     uint32_t *sum;              /* of the rows that fall on one row of the result */
+    struct columns *column;     /* what each pixel of the result stands for */
+};
+
+struct columns {
+    unsigned int from, to;
 };
 
 static void end(struct decoder *decoder)
@@ -22,6 +27,7 @@ static void end(struct decoder *decoder)
     free(decoder->eighth);
     free(decoder->row);
     free(decoder->sum);
+    free(decoder->column);
     free(decoder);
 }
 
@@ -54,19 +60,17 @@ static void range_of(unsigned int all, int count, int place, unsigned int *from,
 static void add_row(struct decoder *decoder, int width)
 {
     for (int x = 0; x < width; x++) {
-        unsigned int from, to;
-        range_of(decoder->width, width, x, &from, &to);
-        for (unsigned int i = from; i < to; i++)
-            decoder->sum[x] += decoder->row[i];
+        uint32_t sum = 0;
+        for (unsigned int i = decoder->column[x].from; i < decoder->column[x].to; i++)
+            sum += decoder->row[i];
+        decoder->sum[x] += sum;
     }
 }
 
 static void write_row(const struct decoder *decoder, int width, unsigned int rows, uint8_t *level)
 {
     for (int x = 0; x < width; x++) {
-        unsigned int from, to;
-        range_of(decoder->width, width, x, &from, &to);
-        uint32_t pixels = (to - from) * rows;
+        uint32_t pixels = (decoder->column[x].to - decoder->column[x].from) * rows;
         level[x] = (uint8_t)((decoder->sum[x] + pixels / 2) / pixels);
     }
 }
@@ -84,6 +88,8 @@ static void next_row(struct decoder *decoder, unsigned int y)
 static void read_rows(struct decoder *decoder, int width, int height, uint8_t *level)
 {
     unsigned int read = 0;
+    for (int x = 0; x < width; x++)
+        range_of(decoder->width, width, x, &decoder->column[x].from, &decoder->column[x].to);
     for (int y = 0; y < height; y++) {
         unsigned int from, to;
         range_of(decoder->height, height, y, &from, &to);
@@ -136,7 +142,8 @@ enum owl_status owl_jpeg_luma(const uint8_t *bytes, size_t length, int width, in
             start(decoder, bytes, length, width, height);
             decoder->row = malloc(decoder->width);
             decoder->sum = malloc((size_t)width * sizeof *decoder->sum);
-            status = decoder->row && decoder->sum ? OWL_OK : OWL_NO_MEMORY;
+            decoder->column = malloc((size_t)width * sizeof *decoder->column);
+            status = decoder->row && decoder->sum && decoder->column ? OWL_OK : OWL_NO_MEMORY;
             if (status == OWL_OK)
                 read_rows(decoder, width, height, level);
             *warnings = decoder->reading.errors.num_warnings;
