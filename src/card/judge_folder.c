@@ -15,12 +15,20 @@ struct work {
     FILE *kept;   /* every frame's luma; NULL: no room for one, and frames are decoded again */
     bool *known;  /* which frames it holds */
     int count, fetched;
+    bool stopped;
 };
 
 static void tell(struct work *work, const char *doing, int done)
 {
     if (work->wish->progress)
         work->wish->progress(work->wish->context, doing, done, work->count);
+}
+
+/* Once stopped, it stays so. */
+static bool stop(struct work *work)
+{
+    work->stopped = work->stopped || (work->wish->stopped && work->wish->stopped(work->wish->context));
+    return work->stopped;
 }
 
 static size_t luma_bytes(const struct work *work)
@@ -41,6 +49,8 @@ static void keep(struct work *work, int frame)
 static enum owl_status fetch(void *context, int frame, uint8_t *level)
 {
     struct work *work = context;
+    if (stop(work))
+        return OWL_CANNOT_READ;
     tell(work, "judging", ++work->fetched);
     if (work->known[frame] && go_to(work, frame) && fread(level, 1, luma_bytes(work), work->kept) == luma_bytes(work))
         return OWL_OK;
@@ -52,6 +62,8 @@ static enum owl_status look_at_all(struct work *work)
 {
     for (int i = 0; i < work->count; i++) {
         const struct owl_luma luma = {OWL_FRAMES_WIDTH, owl_frames_height(work->frames), work->level};
+        if (stop(work))
+            return OWL_BAD_USE;
         enum owl_status status = owl_frames_luma(work->frames, i, work->level);
         if (status == OWL_NO_MEMORY)
             return status;
@@ -80,7 +92,9 @@ static enum owl_status judge_all(struct work *work)
     work->kept = tmpfile();
     enum owl_status status = look_at_all(work);
     const struct owl_judge_source source = {fetch, work};
-    return status == OWL_OK ? owl_judge_finish(work->judge, &source) : status;
+    if (status == OWL_OK)
+        status = owl_judge_finish(work->judge, &source);
+    return status == OWL_OK && work->stopped ? OWL_BAD_USE : status;
 }
 
 static enum owl_status hand_over(const struct work *work, struct owl_judged *judged)
@@ -116,7 +130,8 @@ enum owl_status owl_judge_folder(const struct owl_judge_wish *wish, struct owl_j
     if (status == OWL_OK)
         status = hand_over(&work, judged);
     if (status != OWL_OK && status != OWL_CANNOT_READ)
-        snprintf(error->words, sizeof error->words, "%s: %s", wish->folder, owl_status_words(status));
+        snprintf(error->words, sizeof error->words, "%s: %s", wish->folder,
+                 work.stopped ? "the judging was stopped" : owl_status_words(status));
     if (work.kept)
         fclose(work.kept);
     free(work.known);

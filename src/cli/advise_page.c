@@ -1,9 +1,8 @@
 /* The page `owllight advise` prints: each change alone, the best together. */
 #include "cli/advise_page.h"
 
-#include "cli/console.h"
-
 #include "cli/plan_page.h"
+#include "core/report/advice.h"
 
 static void number(struct owl_text *text, double value)
 {
@@ -149,84 +148,13 @@ void owl_page_advice(const struct owl_advise_page *page, struct owl_text *text)
     }
 }
 
-/* ---- for machines ---- */
-
-static void json_change(const struct owl_plan *plan, const struct owl_change *change, struct owl_text *text)
-{
-    char words[OWL_CHANGE_BYTES * 2];
-    struct owl_text shown = owl_text_over(words, sizeof words);
-    section_name(plan, change->section, change->nth, &shown);
-    owl_json_key(text, "{", "section");
-    owl_text_json(text, words);
-    owl_json_key(text, ", ", "field");
-    owl_text_json(text, change->section->fields[change->field].name);
-    shown = owl_text_over(words, sizeof words);
-    owl_field_show(change->section, change->nth, change->field, plan, &shown);
-    owl_json_key(text, ", ", "from");
-    owl_text_json(text, words);
-    owl_json_key(text, ", ", "to");
-    owl_text_json(text, change->words);
-    owl_text_char(text, '}');
-}
-
-static void json_advice(const struct owl_plan *plan, const struct owl_change *change, int changes, const struct owl_gain *gain,
-                        struct owl_text *text)
-{
-    owl_json_key(text, "{", "changes");
-    for (int i = 0; i < changes; i++) {
-        owl_text_words(text, i ? ", " : "[");
-        json_change(plan, &change[i], text);
-    }
-    owl_json_key(text, "], ", "gain");
-    owl_json_number(text, "{", "mean", gain->mean);
-    owl_json_number(text, ", ", "low", gain->low);
-    owl_json_number(text, ", ", "high", gain->high);
-    owl_text_words(text, "}}");
-}
-
-static void json_kept(const struct owl_advise_page *page, struct owl_text *text)
-{
-    owl_json_key(text, ",\n  ", "kept");
-    owl_text_char(text, '[');
-    for (int i = 0; i < page->keeps; i++) {
-        char words[OWL_CHANGE_BYTES * 2];
-        struct owl_text shown = owl_text_over(words, sizeof words);
-        section_name(&page->session->plan, page->keep[i].section, page->keep[i].nth, &shown);
-        owl_text_char(&shown, '.');
-        owl_text_words(&shown, page->keep[i].section->fields[page->keep[i].field].name);
-        owl_text_words(text, i ? ", " : "");
-        owl_text_json(text, words);
-    }
-    owl_text_char(text, ']');
-}
-
 void owl_page_advice_json(const struct owl_advise_page *page, struct owl_text *text)
 {
-    const struct owl_advice *advice = page->advice;
-    const struct owl_plan *plan = &page->session->plan;
-    owl_json_number(text, "{\n  ", "seed", (double)page->seed);
-    owl_json_number(text, ",\n  ", "candidates", advice->trials);
-    owl_json_number(text, ",\n  ", "seasons", advice->seasons);
-    owl_json_number(text, ",\n  ", "other seasons", advice->fresh_seasons);
-    owl_json_number(text, ",\n  ", "keepers", advice->keepers);
-    owl_json_number(text, ",\n  ", "passes", advice->passes);
-    json_kept(page, text);
-    owl_json_key(text, ",\n  ", "alone");
-    owl_text_char(text, '[');
-    for (int i = 0; i < advice->singles; i++) {
-        owl_text_words(text, i ? ",\n    " : "\n    ");
-        json_advice(plan, advice->single[i].change, advice->single[i].changes, &advice->single[i].gain, text);
-    }
-    owl_text_words(text, advice->singles ? "\n  ]" : "]");
-    owl_json_key(text, ",\n  ", "together");
-    if (advice->changes)
-        json_advice(plan, advice->together, advice->changes, &advice->gain, text);
-    else
-        owl_text_words(text, "null");
-    owl_json_key(text, ",\n  ", "written");
-    if (page->written)
-        owl_text_json(text, page->written);
-    else
-        owl_text_words(text, "null");
-    owl_text_words(text, "\n}\n");
+    const struct owl_report_advised report = {.plan = &page->session->plan,
+                                              .advice = page->advice,
+                                              .keep = page->keep,
+                                              .keeps = page->keeps,
+                                              .seed = page->seed,
+                                              .written = page->written};
+    owl_report_advice(&report, text);
 }

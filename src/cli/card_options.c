@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli/card_session.h"
+#include "cli/card_options.h"
 #include "cli/command.h"
 #include "cli/console.h"
 #include "core/plan/units.h"

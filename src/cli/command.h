@@ -21,6 +21,8 @@ int owl_command_rehearse(int count, char **words);
 int owl_command_judge(int count, char **words);
 int owl_command_visits(int count, char **words);
 int owl_command_health(int count, char **words);
+int owl_command_wire(int count, char **words);
+int owl_command_shelf(int count, char **words);
 int owl_command_light(int count, char **words);
 int owl_command_sheet(int count, char **words);
 int owl_command_fields(int count, char **words);

@@ -7,10 +7,11 @@
 
 #include "card/tree.h"
 #include "card/verdict_words.h"
-#include "cli/card_session.h"
+#include "cli/card_options.h"
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/plan_page.h"
+#include "cli/rig_wiring.h"
 #include "cli/session.h"
 #include "core/plan/complaints.h"
 #include "core/plan/workings.h"
@@ -109,10 +110,10 @@ static int tell_frame(int count, char **words)
                                                                    ", not", words[i]);
         i += taken;
     }
-    int exit_status = owl_card_session_open(&options, &session);
+    int exit_status = owl_card_told_open(&options, &session);
     if (exit_status != OWL_EXIT_WELL)
         return exit_status;
-    int frame = owl_card_session_frame(&session, words[1]);
+    int frame = owl_card_told_frame(&session, words[1]);
     struct owl_text page = frame < 0 ? (struct owl_text){0} : owl_page_begin(PAGE_BYTES);
     exit_status = frame < 0 ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
     if (page.buffer) {
@@ -182,24 +183,54 @@ static int write_sheet(const char *directory, const struct owl_text *page)
     return OWL_EXIT_WELL;
 }
 
+/* Finds the wiring of a plan that names its gear: by wires where that can be. The exit status, told. */
+static int find_wiring(const struct owl_session *session, const char *file, const char *const *shelf, int shelves,
+                       struct owl_rig_wiring *wiring)
+{
+    const struct owl_rig_wish wish = {.file = file, .shelf = shelf, .shelves = shelves};
+    int exit_status = owl_rig_wiring_open(&wish, &session->plan, wiring);
+    for (int air = 0; air < 2 && exit_status == OWL_EXIT_WELL && !wiring->answer->found; air++)
+        exit_status = owl_rig_wiring_find(wiring, air != 0);
+    return exit_status;
+}
+
+static int make_sheet(const struct owl_session *session, const struct owl_wire_answer *wiring, const char *directory)
+{
+    int exit_status = OWL_EXIT_FAILED;
+    struct owl_text page = owl_page_begin(PAGE_BYTES);
+    if (!page.buffer)
+        return exit_status;
+    enum owl_status status = owl_sheet_write(&session->plan, &session->evaluation, &session->watch, wiring, &page);
+    if (status == OWL_OK)
+        exit_status = write_sheet(directory, &page);
+    else
+        fprintf(stderr, "owllight: %s\n", owl_status_words(status));
+    free(page.buffer);
+    return exit_status;
+}
+
 int owl_command_sheet(int count, char **words)
 {
     struct owl_session *session = NULL;
-    if (count != 3 || strcmp(words[1], "-o") != 0)
-        return owl_complain_usage("sheet takes a plan file and a directory: sheet FILE -o DIR", NULL);
+    struct owl_rig_wiring wiring = {.room = NULL};
+    const char *shelf[OWL_SHELF_FILES_MOST];
+    int shelves = 0;
+    bool right = count >= 3 && strcmp(words[1], "-o") == 0;
+    for (int i = 3; right && i < count; i += 2) {
+        right = strcmp(words[i], "--shelf") == 0 && i + 1 < count && shelves < OWL_SHELF_FILES_MOST;
+        if (right)
+            shelf[shelves++] = words[i + 1];
+    }
+    if (!right)
+        return owl_complain_usage("sheet takes a plan file, a directory, and up to three shelves: sheet FILE -o DIR [--shelf FILE]", NULL);
     enum owl_status status = owl_session_open(words[0], &session);
     if (status != OWL_OK)
         return owl_session_exit(status);
-    int exit_status = OWL_EXIT_FAILED;
-    struct owl_text page = owl_page_begin(PAGE_BYTES);
-    if (page.buffer) {
-        status = owl_sheet_write(&session->plan, &session->evaluation, &session->watch, &page);
-        if (status == OWL_OK)
-            exit_status = write_sheet(words[2], &page);
-        else
-            fprintf(stderr, "owllight: %s\n", owl_status_words(status));
-        free(page.buffer);
-    }
+    bool named = owl_rig_named(&session->plan);
+    int exit_status = named || shelves > 0 ? find_wiring(session, words[0], shelf, shelves, &wiring) : OWL_EXIT_WELL;
+    if (exit_status == OWL_EXIT_WELL)
+        exit_status = make_sheet(session, wiring.answer && wiring.answer->found ? wiring.answer : NULL, words[2]);
+    owl_rig_wiring_close(&wiring);
     owl_session_free(session);
     return exit_status;
 }

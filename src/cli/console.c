@@ -2,7 +2,6 @@
 #include "cli/console.h"
 
 #include <errno.h>
-#include <pthread.h>
 #include <signal.h>
 #include <stdatomic.h>
 #include <stdio.h>
@@ -69,39 +68,6 @@ int owl_read_number(const struct owl_number_option *option, const char *words)
     return OWL_EXIT_WRONG;
 }
 
-int owl_thread_count(uint64_t asked)
-{
-    long processors = sysconf(_SC_NPROCESSORS_ONLN);
-    if (asked)
-        return (int)asked;
-    return processors < 1 ? 1 : processors > OWL_THREADS_MOST ? OWL_THREADS_MOST : (int)processors;
-}
-
-struct share {
-    void (*work)(void *shared);
-    void *shared;
-};
-
-static void *run_share(void *share)
-{
-    const struct share *mine = share;
-    mine->work(mine->shared);
-    return NULL;
-}
-
-void owl_share_work(int threads, void (*work)(void *shared), void (*own)(void *shared), void *shared)
-{
-    struct share share = {work, shared};
-    pthread_t helper[OWL_THREADS_MOST];
-    int helpers = 0;
-    while (helpers < threads - 1 && helpers < OWL_THREADS_MOST &&
-           pthread_create(&helper[helpers], NULL, run_share, &share) == 0)
-        helpers++;
-    own(shared);
-    for (int i = 0; i < helpers; i++)
-        pthread_join(helper[i], NULL);
-}
-
 /* The one place where the program keeps something for itself: a signal can reach nothing else. */
 static atomic_int interrupted;
 
@@ -153,32 +119,9 @@ void owl_progress_end(const struct owl_progress *progress)
         fprintf(stderr, "\r%*s\r", 40, "");
 }
 
-static enum owl_written write_bytes(const char *path, const void *bytes, size_t length)
-{
-    FILE *file = fopen(path, "wbx");
-    if (!file)
-        return OWL_NOT_OPENED;
-    bool whole = fwrite(bytes, 1, length, file) == length;
-    int first_error = errno;
-    if (fclose(file) != 0) {
-        first_error = whole ? errno : first_error;
-        whole = false;
-    }
-    if (whole)
-        return OWL_WRITTEN;
-    remove(path);
-    errno = first_error;
-    return OWL_NOT_WHOLE;
-}
-
-enum owl_written owl_write_new(const char *path, const struct owl_text *text)
-{
-    return write_bytes(path, text->buffer, text->length);
-}
-
 int owl_write_picture(const char *path, const char *option, const void *bytes, size_t length)
 {
-    enum owl_written written = write_bytes(path, bytes, length);
+    enum owl_written written = owl_write_new_bytes(path, bytes, length);
     if (written == OWL_WRITTEN)
         return OWL_EXIT_WELL;
     if (written == OWL_NOT_OPENED && errno == EEXIST)

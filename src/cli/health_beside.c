@@ -108,7 +108,7 @@ int owl_health_beside(const struct owl_card_options *options, const struct owl_c
 {
     struct owl_card_options asked = {.folder = beside, .book = options->book, .no_book = options->no_book};
     struct owl_card_session other;
-    int exit_status = owl_card_session_open(&asked, &other);
+    int exit_status = owl_card_told_open(&asked, &other);
     if (exit_status != OWL_EXIT_WELL)
         return exit_status;
     struct moments own_moments = {NULL, 0}, other_moments = {NULL, 0};

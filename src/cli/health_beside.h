@@ -2,7 +2,7 @@
 #ifndef OWL_CLI_HEALTH_BESIDE_H
 #define OWL_CLI_HEALTH_BESIDE_H
 
-#include "cli/card_session.h"
+#include "cli/card_options.h"
 
 /* Judges, or takes out of the book, the card in the folder `beside` as options say, and writes how the session's clock goes
    against it, and how to put it right. The exit status, told. */

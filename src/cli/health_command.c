@@ -3,15 +3,14 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
-#include "card/health.h"
-#include "cli/card_session.h"
+#include "cli/card_options.h"
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/health_beside.h"
 #include "core/constants.h"
 #include "core/plan/units.h"
+#include "session/card_health.h"
 
 #define OWN_OPTIONS "--working, --hours, --beside"
 #define FINDING_BYTES 2048
@@ -46,51 +45,7 @@ static int read_asked(int count, char **words, struct asked *asked)
     return asked->card.folder ? OWL_EXIT_WELL : owl_complain_usage("health needs the folder of a card brought home", NULL);
 }
 
-/* The mean beginning of nautical dawn by the site's clock, s after midnight; NaN where there is none. */
-static double usual_dawn_s(const struct owl_session *plan)
-{
-    double sum_s = 0.0;
-    int count = 0;
-    for (int i = 0; i < plan->watch.nights; i++) {
-        const struct owl_sky_event *dawn = &plan->watch.night[i].event[OWL_NAUTICAL_DAWN];
-        if (dawn->what != OWL_EVENT_AT)
-            continue;
-        sum_s += fmod(owl_sky_local_s(plan->watch.sky, dawn->unix_s), OWL_SECONDS_PER_DAY);
-        count++;
-    }
-    return count > 0 ? sum_s / count : NAN;
-}
-
-/* Frames by the clock put right, as everything here is told by it. */
-static void put_clock_right(struct owl_judged *judged)
-{
-    for (int i = 0; i < judged->count; i++)
-        judged->frame[i].taken_s += judged->clock_shift_s;
-    judged->clock_shift_s = 0.0;
-}
-
-/* What the card's watch tells beside its frames: when it ended, and the usual dawn. */
-static struct owl_health_wish wish_of(const struct owl_card_session *session)
-{
-    struct owl_health_wish wish = owl_health_wish_none();
-    const struct owl_session *plan = session->plan;
-    wish.now_s = (double)time(NULL);
-    if (!plan)
-        return wish;
-    const struct owl_night *last = &plan->watch.night[plan->watch.nights - 1];
-    wish.until_s = owl_sky_local_s(plan->watch.sky, last->noon_unix_s + OWL_SECONDS_PER_DAY);
-    wish.dawn_s = usual_dawn_s(plan);
-    return wish;
-}
-
 /* ---- the page ---- */
-
-static const char *severity_words(enum owl_health_severity severity)
-{
-    static const char *const words[] = {[OWL_HEALTH_FACT] = "To know", [OWL_HEALTH_WATCH_IT] = "Watch it",
-                                        [OWL_HEALTH_MEND_IT] = "Mend it"};
-    return words[severity];
-}
 
 static void write_span(const struct owl_health *health, const struct owl_card_session *session, bool shifted,
                        struct owl_text *text)
@@ -124,7 +79,7 @@ static void write_finding(const struct owl_health_finding *finding, bool working
     char words[FINDING_BYTES];
     struct owl_text told = owl_text_over(words, sizeof words);
     owl_text_char(text, '\n');
-    owl_text_words(text, severity_words(finding->severity));
+    owl_text_words(text, owl_card_severity_words(finding->severity));
     owl_text_words(text, "\n");
     owl_health_tell(finding, &told);
     write_indented(words, text);
@@ -208,13 +163,11 @@ int owl_command_health(int count, char **words)
     struct owl_health health;
     int exit_status = read_asked(count, words, &asked);
     if (exit_status == OWL_EXIT_WELL)
-        exit_status = owl_card_session_open(&asked.card, &session);
+        exit_status = owl_card_told_open(&asked.card, &session);
     if (exit_status != OWL_EXIT_WELL)
         return exit_status;
     bool shifted = fabs(session.judged.clock_shift_s) > 0.0;
-    put_clock_right(&session.judged);
-    struct owl_health_wish wish = wish_of(&session);
-    enum owl_status status = owl_health_examine(&session.judged, &wish, &health);
+    enum owl_status status = owl_card_health(&session, &health);
     struct owl_text page = {0};
     if (status == OWL_OK)
         page = owl_page_begin(EXTRA_BYTES + 3 * OWL_HEALTH_FINDINGS * FINDING_BYTES + (size_t)health.nights * NIGHT_BYTES);

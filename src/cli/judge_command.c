@@ -1,10 +1,10 @@
 /* The command `judge`: every frame of a folder gets its verdict. Nothing is moved, marked or deleted. */
 #include <stdio.h>
 #include <string.h>
-#include <time.h>
 
 #include "card/verdict_words.h"
-#include "cli/card_places.h"
+#include "cli/card_options.h"
+#include "cli/card_table.h"
 #include "cli/command.h"
 #include "cli/console.h"
 
@@ -118,18 +118,13 @@ static int correct(const char *words, struct owl_card_session *session)
         return owl_complain_usage("--correct takes a frame and its verdict, such as IMG_0042.JPG=empty or 42=subject, not", words);
     memcpy(name, words, length);
     name[length] = '\0';
-    int frame = owl_card_session_frame(session, name);
+    int frame = owl_card_told_frame(session, name);
     if (frame < 0)
         return OWL_EXIT_WRONG;
     if (!session->book)
         return owl_complain_usage("--correct needs a book to keep it in", NULL);
-    struct owl_judged_frame *corrected = &session->judged.frame[frame];
-    enum owl_status status = owl_book_correct(session->book, session->folder, corrected->name, class, (double)time(NULL), &error);
-    if (status != OWL_OK)
-        return owl_complain_error(status, &error);
-    corrected->verdict.class = class;
-    corrected->corrected = true;
-    return OWL_EXIT_WELL;
+    enum owl_status status = owl_card_session_correct(session, frame, class, &error);
+    return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
 }
 
 int owl_command_judge(int count, char **words)
@@ -138,7 +133,7 @@ int owl_command_judge(int count, char **words)
     struct owl_card_session session;
     int exit_status = read_asked(count, words, &asked);
     if (exit_status == OWL_EXIT_WELL)
-        exit_status = owl_card_session_open(&asked.card, &session);
+        exit_status = owl_card_told_open(&asked.card, &session);
     if (exit_status != OWL_EXIT_WELL)
         return exit_status;
     if (asked.correction)

@@ -1,19 +1,14 @@
 /* The command `pull`: brings a card home, verified, and tells what became of every file that needs telling. */
-#define _XOPEN_SOURCE 700 /* for realpath */
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 #include "card/manifest.h"
-#include "card/pull.h"
 #include "card/tree.h"
-#include "cli/card_session.h"
+#include "cli/card_options.h"
 #include "cli/command.h"
 #include "cli/console.h"
-#include "core/constants.h"
-#include "core/plan/units.h"
+#include "session/card_pull.h"
 
 #define PAGE_BYTES ((size_t)1 << 16)
 #define NOTES_TOLD 20 /* of each kind; all of them are in the manifest's own files */
@@ -61,7 +56,6 @@ static int read_asked(int count, char **words, struct asked *asked)
 
 /* ---- the book ---- */
 
-/* Enters the watch with its plan, so that what came can be held against it. The exit status, told. */
 static int note_watch(struct owl_book *book, const struct asked *asked)
 {
     struct owl_session *session = NULL;
@@ -69,29 +63,19 @@ static int note_watch(struct owl_book *book, const struct asked *asked)
     enum owl_status status = owl_session_open(asked->plan, &session);
     if (status != OWL_OK)
         return owl_session_exit(status);
-    const struct owl_watch_view *view = &session->watch;
-    char *text = strndup(session->bytes, session->length);
-    const struct owl_plan_site *site = &session->plan.site;
-    const struct owl_book_watch watch = {
-        .name = asked->watch, .plan = text,
-        .site = {*site->name ? site->name : NULL, site->latitude_rad, site->longitude_rad, site->altitude_m},
-        .begins_s = view->night[0].noon_unix_s, .ends_s = view->night[view->nights - 1].noon_unix_s + OWL_SECONDS_PER_DAY};
-    status = text ? owl_book_note_watch(book, &watch, &error) : OWL_NO_MEMORY;
-    free(text);
+    status = owl_card_note_watch(book, asked->watch, session, &error);
     owl_session_free(session);
     return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
 }
 
 static int find_watch(struct owl_book *book, const struct asked *asked)
 {
-    struct owl_book_watch watch = {0};
     struct owl_error error = {{0}};
-    enum owl_status status = owl_book_find_watch(book, asked->watch, &watch, &error);
-    bool there = status == OWL_OK && watch.id != 0;
-    owl_book_watch_clear(&watch);
+    bool known = false;
+    enum owl_status status = owl_card_knows_watch(book, asked->watch, &known, &error);
     if (status != OWL_OK)
         return owl_complain_error(status, &error);
-    if (there)
+    if (known)
         return OWL_EXIT_WELL;
     fprintf(stderr, "owllight: the book knows no watch '%s'; its plan as it was used would be right beside it: --plan FILE\n",
             asked->watch);
@@ -101,7 +85,7 @@ static int find_watch(struct owl_book *book, const struct asked *asked)
 /* Before anything is copied: what is wrong with the watch is told at once. */
 static int open_book(const struct asked *asked, struct owl_book **book)
 {
-    int exit_status = owl_card_book_open(asked->book, asked->no_book, book);
+    int exit_status = owl_card_told_book(asked->book, asked->no_book, book);
     if (exit_status != OWL_EXIT_WELL || !asked->watch)
         return exit_status;
     if (!*book)
@@ -109,14 +93,10 @@ static int open_book(const struct asked *asked, struct owl_book **book)
     return asked->plan ? note_watch(*book, asked) : find_watch(*book, asked);
 }
 
-/* A card is found again by its folder at home. */
 static int note_card(struct owl_book *book, const struct asked *asked)
 {
     struct owl_error error = {{0}};
-    char *folder = realpath(asked->target, NULL);
-    const struct owl_book_card card = {.folder = folder, .watch = asked->watch, .pulled_s = (double)time(NULL)};
-    enum owl_status status = folder ? owl_book_note_card(book, &card, &error) : OWL_NO_MEMORY;
-    free(folder);
+    enum owl_status status = owl_card_note_pulled(book, asked->target, asked->watch, &error);
     return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
 }
 
@@ -168,29 +148,13 @@ static void tell_notes(struct owl_text *page, const struct owl_pull_report *repo
     }
 }
 
-static void tell_first_line(struct owl_text *page, const struct owl_pull_report *report)
-{
-    size_t safe = report->copied + report->already + report->duplicates;
-    owl_text_integer(page, (int64_t)safe);
-    owl_text_words(page, " of ");
-    owl_text_integer(page, (int64_t)report->files);
-    owl_text_words(page, report->files == 1 ? " file is home" : " files are home");
-    if (report->copied > 0) {
-        owl_text_words(page, "; ");
-        owl_unit_show(OWL_UNIT_BYTES, (double)report->bytes_copied, page);
-        owl_text_words(page, " copied, read back and compared in ");
-        owl_text_rounded(page, report->seconds, 2);
-        owl_text_words(page, " s");
-    }
-    owl_text_char(page, '\n');
-}
-
 static int tell(const struct asked *asked, const struct owl_pull_report *report)
 {
     struct owl_text page = owl_page_begin(PAGE_BYTES);
     if (!page.buffer)
         return OWL_EXIT_FAILED;
-    tell_first_line(&page, report);
+    owl_card_pull_tell(report, &page);
+    owl_text_char(&page, '\n');
     tell_count(&page, "copied", report->copied, "");
     tell_notes(&page, report, OWL_PULL_RENAMED, " is kept as ");
     tell_count(&page, "there before", report->already, "");

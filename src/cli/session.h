@@ -1,33 +1,21 @@
-/* A plan file opened: its text, plan, sky and evaluation, as every command needs them. */
+/* A plan file opened for a command, everything wrong with it told on stderr. */
 #ifndef OWL_CLI_SESSION_H
 #define OWL_CLI_SESSION_H
 
-#include "core/plan/evaluate.h"
-#include "core/status.h"
-#include "sky/watch_sky.h"
-
-struct owl_session {
-    char *bytes; /* the plan file as it was read */
-    size_t length;
-    struct owl_plan plan;
-    struct owl_watch_sky sky;
-    struct owl_night *night;
-    struct owl_watch_row *row;
-    struct owl_watch_view watch;
-    struct owl_evaluation evaluation;
-};
+#include "session/plan_session.h"
 
 /* Reads and evaluates the plan at path. On failure everything wrong has been told on stderr and
    nothing stays open. The session is the caller's; owl_session_free releases it. */
 enum owl_status owl_session_open(const char *path, struct owl_session **session) OWL_MUST_USE;
 
-/* The same for a plan's text, which is copied; name: what messages call it. */
-enum owl_status owl_session_open_words(const char *name, const char *words, struct owl_session **session) OWL_MUST_USE;
-
-void owl_session_free(struct owl_session *session);
-
 /* The exit status that goes with a failed open. */
 int owl_session_exit(enum owl_status status);
+
+/* Tells an error's words, and the exit status that goes with it. */
+int owl_complain_error(enum owl_status status, const struct owl_error *error);
+
+/* Tells all of a trouble and clears it; the exit status, OWL_EXIT_WELL for OWL_OK. */
+int owl_complain_trouble(enum owl_status status, struct owl_trouble *trouble);
 
 /* The place of a date in the watch; -1, told on stderr, when it is not in it. */
 int owl_session_find_night(const struct owl_session *session, const char *words);

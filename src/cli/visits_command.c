@@ -1,19 +1,19 @@
 /* The command `visits`: the frames of a card grouped to visits, and what came held against what was rehearsed. */
-#include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
-#include "cli/card_places.h"
+#include "cli/card_options.h"
+#include "cli/card_table.h"
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/seasons.h"
 #include "cli/visits_page.h"
 #include "core/plan/units.h"
+#include "session/card_contact.h"
+#include "session/card_rehearsed.h"
 
 #define OWN_OPTIONS "--plan, --gap, --contact, --sidecars"
 #define GAP_MOST_S 86400.0
-#define COVERS 0.9 /* share of the plan's nights from which numbers are compared */
 
 struct asked {
     struct owl_card_options card;
@@ -74,49 +74,17 @@ static int read_asked(int count, char **words, struct asked *asked)
 
 /* ---- beside the rehearsal ---- */
 
-/* Empty frames that belong to no visit. */
-static int lone_empties(const struct owl_visits *visits, const struct owl_judged *judged)
-{
-    int count = visits->empties;
-    for (int i = 0; i < visits->count; i++)
-        for (int k = visits->visit[i].first; k < visits->visit[i].past; k++)
-            count -= judged->frame[visits->order[k]].verdict.class == OWL_JUDGE_EMPTY;
-    return count;
-}
-
-/* Of each season: its passes that leave a picture, and the frames of its false triggers. */
-static void compare_counts(const struct owl_seasons *seasons, const struct owl_judged *judged, const struct owl_visits *visits,
-                           double *column, struct owl_visits_rehearsed *rehearsed)
-{
-    for (int i = 0; i < seasons->done; i++)
-        column[i] = owl_observed_visible(&seasons->season[i].ledger);
-    rehearsed->visits = owl_observed_count_of(owl_ledger_passes(&visits->sure), column, seasons->done);
-    for (int i = 0; i < seasons->done; i++)
-        column[i] = seasons->season[i].false_frames;
-    rehearsed->empties = owl_observed_count_of(lone_empties(visits, judged), column, seasons->done);
-}
-
 static int compare(const struct owl_session *plan, const struct owl_judged *judged, const struct owl_visits *visits,
                    struct owl_visits_rehearsed *rehearsed)
 {
     struct owl_seasons seasons = {0};
-    struct owl_observed_rehearsed means = {.seasons = 0};
+    struct owl_error error = {{0}};
     int exit_status = owl_seasons_prepare(plan, rehearsed->plan, &seasons);
     if (exit_status == OWL_EXIT_WELL)
         exit_status = owl_seasons_run(&(struct owl_seasons_wish){.seed = OWL_SEASONS_SEED}, &seasons);
-    if (exit_status == OWL_EXIT_WELL) {
-        means.seasons = rehearsed->seasons = seasons.done;
-        rehearsed->nights = seasons.rehearsal->nights;
-        for (int i = 0; i < OWL_LEDGER_ROWS; i++)
-            means.first[i] = seasons.rehearsal->first[i].mean;
-        int span = owl_visits_span(visits);
-        rehearsed->counted = span >= COVERS * rehearsed->nights && span <= rehearsed->nights + 1;
-        compare_counts(&seasons, judged, visits, seasons.column, rehearsed);
-        enum owl_status status = owl_observed_compare(&means, &visits->sure, &rehearsed->links);
-        if (status != OWL_OK) {
-            fprintf(stderr, "owllight: %s: %s\n", rehearsed->plan, owl_status_words(status));
-            exit_status = OWL_EXIT_WRONG;
-        }
+    if (exit_status == OWL_EXIT_WELL && owl_card_compare(&seasons, judged, visits, rehearsed, &error) != OWL_OK) {
+        owl_complain_error(OWL_BAD_USE, &error);
+        exit_status = OWL_EXIT_WRONG;
     }
     owl_seasons_clear(&seasons);
     return exit_status;
@@ -124,20 +92,30 @@ static int compare(const struct owl_session *plan, const struct owl_judged *judg
 
 /* ---- the command ---- */
 
+static void tell_picture(void *context, const char *doing, int done, int all)
+{
+    if (owl_progress_due(context))
+        fprintf(stderr, "\r%s %d of %d ", doing, done, all);
+}
+
+static int write_contact(const struct owl_card_session *session, const struct owl_visits *visits, const char *path)
+{
+    struct owl_error error = {{0}};
+    struct owl_progress progress = owl_progress_begin();
+    const struct owl_listener listener = {.progress = tell_picture, .context = &progress};
+    const struct owl_contact_wish wish = {path, "--contact", &listener};
+    enum owl_status status = owl_card_contact(session, visits, &wish, &error);
+    owl_progress_end(&progress);
+    if (status != OWL_OK)
+        return owl_complain_error(status, &error);
+    printf("%s\n", path);
+    return OWL_EXIT_WELL;
+}
+
 static int keep_visits(const struct owl_card_session *session, const struct owl_visits *visits)
 {
     struct owl_error error = {{0}};
-    struct owl_book_visit *kept = calloc((size_t)visits->count + 1, sizeof *kept);
-    if (!kept)
-        return owl_complain_memory();
-    for (int i = 0; i < visits->count; i++) {
-        const struct owl_visit *visit = &visits->visit[i];
-        kept[i] = (struct owl_book_visit){.first = visits->order[visit->first], .last = visits->order[visit->past - 1],
-                                          .best = visit->best, .begins_s = visit->begin_s, .ends_s = visit->end_s};
-        snprintf(kept[i].row, sizeof kept[i].row, "%s", owl_ledger_word(visit->row));
-    }
-    enum owl_status status = owl_book_keep_visits(session->book, session->folder, kept, visits->count, &error);
-    free(kept);
+    enum owl_status status = owl_card_session_keep_visits(session, visits, &error);
     return status == OWL_OK ? OWL_EXIT_WELL : owl_complain_error(status, &error);
 }
 
@@ -172,7 +150,7 @@ int owl_command_visits(int count, char **words)
     struct owl_visits visits;
     int exit_status = read_asked(count, words, &asked);
     if (exit_status == OWL_EXIT_WELL)
-        exit_status = owl_card_session_open(&asked.card, &session);
+        exit_status = owl_card_told_open(&asked.card, &session);
     if (exit_status != OWL_EXIT_WELL)
         return exit_status;
     enum owl_status status = owl_visits_find(&session.judged, asked.gap_s, &visits);
@@ -180,12 +158,11 @@ int owl_command_visits(int count, char **words)
         owl_card_session_close(&session);
         return owl_complain_memory();
     }
-    if (session.book)
-        exit_status = keep_visits(&session, &visits);
+    exit_status = keep_visits(&session, &visits);
     if (exit_status == OWL_EXIT_WELL && asked.contact)
-        exit_status = owl_card_contact(&session, &visits, asked.contact);
+        exit_status = write_contact(&session, &visits, asked.contact);
     if (exit_status == OWL_EXIT_WELL && asked.sidecars)
-        exit_status = owl_card_sidecars(&session, &visits);
+        exit_status = owl_card_tell_sidecars(&session, &visits);
     if (exit_status == OWL_EXIT_WELL && !asked.contact && !asked.sidecars)
         exit_status = tell(&asked, &session, &visits);
     owl_visits_free(&visits);

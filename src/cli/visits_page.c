@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "cli/card_options.h"
 #include "core/calendar.h"
 #include "core/plan/units.h"
 
@@ -258,16 +259,6 @@ static void write_rehearsed(const struct owl_visits_rehearsed *rehearsed, struct
 }
 
 /* ---- the page ---- */
-
-int owl_visits_span(const struct owl_visits *visits)
-{
-    int dated = 0;
-    while (dated < visits->nights && visits->night[dated].dated)
-        dated++;
-    if (dated == 0)
-        return 0;
-    return (int)(owl_calendar_days(visits->night[dated - 1].date) - owl_calendar_days(visits->night[0].date)) + 1;
-}
 
 size_t owl_page_visits_bytes(const struct owl_judged *judged, const struct owl_visits *visits)
 {

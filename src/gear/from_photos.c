@@ -124,8 +124,10 @@ static void write_camera(const struct owl_gear_seen *seen, struct owl_text *text
 {
     double width_m, height_m;
     owl_text_words(text, "[camera]\n# by its own notes: ");
-    owl_text_words(text, seen->make);
-    owl_text_words(text, *seen->make && *seen->model ? " " : "");
+    if (strncmp(seen->model, seen->make, strlen(seen->make)) != 0) { /* many bodies' names begin with their maker's */
+        owl_text_words(text, seen->make);
+        owl_text_words(text, *seen->model ? " " : "");
+    }
     owl_text_words(text, seen->model);
     owl_text_char(text, '\n');
     if (owl_gear_sensor_m(seen, &width_m, &height_m)) {

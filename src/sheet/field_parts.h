@@ -3,11 +3,13 @@
 #define OWL_SHEET_FIELD_PARTS_H
 
 #include "core/plan/evaluate.h"
+#include "shelf/wire.h"
 
 struct owl_sheet {
     const struct owl_plan *plan;
     const struct owl_evaluation *evaluation;
     const struct owl_watch_view *watch;
+    const struct owl_wire_answer *wiring; /* NULL: not known */
     struct owl_text *html;
 };
 
@@ -67,6 +69,7 @@ int owl_sheet_flash_order(const struct owl_sheet *sheet, int nth);
 /* The parts, in their order. */
 void owl_sheet_packing(const struct owl_sheet *sheet);
 void owl_sheet_placing(const struct owl_sheet *sheet);
+void owl_sheet_wiring(const struct owl_sheet *sheet);
 void owl_sheet_settings(const struct owl_sheet *sheet);
 void owl_sheet_test(const struct owl_sheet *sheet);
 void owl_sheet_leaving(const struct owl_sheet *sheet);

@@ -125,7 +125,10 @@ static void write_head(const struct owl_sheet *sheet)
     owl_sheet_name(sheet, sheet->plan->site.zone);
     owl_sheet_raw(sheet, "</p>\n");
     write_pointer_to_warnings(sheet);
-    owl_sheet_raw(sheet, "<nav aria-label=\"On this sheet\"><a href=\"#packing\">Packing</a><a href=\"#placing\">Placing</a>"
+    owl_sheet_raw(sheet, "<nav aria-label=\"On this sheet\"><a href=\"#packing\">Packing</a>");
+    if (sheet->wiring)
+        owl_sheet_raw(sheet, "<a href=\"#wiring\">Wiring</a>");
+    owl_sheet_raw(sheet, "<a href=\"#placing\">Placing</a>"
                          "<a href=\"#stage\">Stage</a><a href=\"#settings\">Settings</a><a href=\"#test\">Test</a>"
                          "<a href=\"#leaving\">Leaving</a><a href=\"#care\">Care</a><a href=\"#warnings\">Warnings</a>"
                          "<a href=\"#sky\">Sky</a></nav>\n</header>\n");
@@ -146,11 +149,13 @@ static void write_stage(const struct owl_sheet *sheet)
 }
 
 enum owl_status owl_sheet_write(const struct owl_plan *plan, const struct owl_evaluation *evaluation,
-                                const struct owl_watch_view *watch, struct owl_text *html)
+                                const struct owl_watch_view *watch, const struct owl_wire_answer *wiring, struct owl_text *html)
 {
-    const struct owl_sheet sheet = {plan, evaluation, watch, html};
+    const struct owl_sheet sheet = {plan, evaluation, watch, wiring, html};
     write_head(&sheet);
     owl_sheet_packing(&sheet);
+    if (wiring)
+        owl_sheet_wiring(&sheet);
     owl_sheet_placing(&sheet);
     write_stage(&sheet);
     owl_sheet_settings(&sheet);

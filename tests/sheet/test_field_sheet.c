@@ -86,7 +86,7 @@ static void read_usual(const char *more)
 static const char *write_page(void)
 {
     struct owl_text html = owl_text_over(page_bytes, sizeof page_bytes);
-    assert_int_equal(owl_sheet_write(&plan, &evaluation, &watch, &html), OWL_OK);
+    assert_int_equal(owl_sheet_write(&plan, &evaluation, &watch, NULL, &html), OWL_OK);
     assert_false(html.cut);
     return page_bytes;
 }
@@ -178,7 +178,7 @@ static void test_field_sheet_no_room(void **state)
     for (size_t room = 1; room <= whole; room += 1 + room / 5) {
         memset(bytes, '#', sizeof bytes);
         struct owl_text html = owl_text_over(bytes, room);
-        assert_int_equal(owl_sheet_write(&plan, &evaluation, &watch, &html), OWL_NO_ROOM);
+        assert_int_equal(owl_sheet_write(&plan, &evaluation, &watch, NULL, &html), OWL_NO_ROOM);
         assert_int_equal(bytes[room - 1], '\0');
         assert_int_equal(bytes[room], '#');
     }

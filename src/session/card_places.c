@@ -1,5 +1,5 @@
-/* Frames beside their visits, and the table and sidecars made of that. */
-#include "cli/card_places.h"
+/* Frames beside their visits, and the sidecars made of that. */
+#include "session/card_places.h"
 
 #include <errno.h>
 #include <math.h>
@@ -9,14 +9,10 @@
 
 #include "card/manifest.h"
 #include "card/verdict_words.h"
-#include "cli/command.h"
-#include "cli/console.h"
 #include "core/constants.h"
-#include "sheet/frame_table.h"
+#include "session/new_file.h"
 #include "sheet/sidecar.h"
 
-#define LINE_BYTES 1024
-#define REMARK_BYTES 256
 #define NIGHT_BEGINS_S (0.5 * OWL_SECONDS_PER_DAY) /* nights run from noon to noon */
 
 /* ---- places ---- */
@@ -52,57 +48,6 @@ struct owl_card_place *owl_card_places(const struct owl_judged *judged, const st
     for (int i = 0; i < visits->count; i++)
         place_visit(judged, visits, i, place);
     return place;
-}
-
-/* ---- the table ---- */
-
-static int table_boxes(const struct owl_judged *judged, const struct owl_judged_frame *frame, struct owl_table_box *box)
-{
-    const struct owl_frame_verdict *verdict = &frame->verdict;
-    double across = (double)frame->width / judged->width, down = (double)frame->height / judged->height;
-    int boxes = owl_verdict_shows(verdict) ? verdict->boxes : 0;
-    for (int i = 0; i < boxes; i++)
-        box[i] = (struct owl_table_box){verdict->box[i].left * across, verdict->box[i].top * down, verdict->box[i].right * across,
-                                        verdict->box[i].bottom * down};
-    return boxes;
-}
-
-static void write_line(const struct owl_judged *judged, int number, const struct owl_card_place *place, struct owl_text *text)
-{
-    const struct owl_judged_frame *frame = &judged->frame[number];
-    const struct owl_frame_verdict *verdict = &frame->verdict;
-    struct owl_table_box box[OWL_JUDGE_BOXES];
-    char words[REMARK_BYTES];
-    struct owl_text remarks = owl_text_over(words, sizeof words);
-    owl_verdict_remarks(verdict, &remarks);
-    bool compared = verdict->class >= OWL_JUDGE_EMPTY;
-    const struct owl_table_frame line = {
-        .file = frame->name, .taken_s = frame->taken_s + judged->clock_shift_s,
-        .verdict = owl_verdict_class_words(verdict->class), .row = place->booked ? owl_ledger_word(place->row) : "",
-        .visit = place->visit, .best = place->best, .score = compared ? verdict->score : NAN,
-        .flash = owl_verdict_flash_words(verdict->flash), .box = box, .boxes = table_boxes(judged, frame, box),
-        .cut_off = verdict->cut_off && owl_verdict_shows(verdict), .clipped = verdict->clipped,
-        .sharpness_rank = place->sharpness_rank, .remarks = words};
-    owl_frame_table_line(&line, text);
-}
-
-int owl_card_table(const struct owl_card_session *session, const struct owl_visits *visits)
-{
-    const struct owl_judged *judged = &session->judged;
-    struct owl_card_place *place = owl_card_places(judged, visits);
-    size_t bytes = LINE_BYTES;
-    for (int i = 0; i < judged->count; i++)
-        bytes += LINE_BYTES + 2 * strlen(judged->frame[i].name);
-    struct owl_text page = place ? owl_page_begin(bytes) : (struct owl_text){0};
-    if (!page.buffer) {
-        free(place);
-        return place ? OWL_EXIT_FAILED : owl_complain_memory();
-    }
-    owl_frame_table_head(&page);
-    for (int i = 0; i < judged->count; i++)
-        write_line(judged, i, &place[i], &page);
-    free(place);
-    return owl_page_end(&page);
 }
 
 /* ---- sidecars ---- */
@@ -170,32 +115,39 @@ static bool write_beside(const struct owl_card_session *session, int number, con
            owl_write_new(path, &text) == OWL_WRITTEN;
 }
 
-int owl_card_sidecars(const struct owl_card_session *session, const struct owl_visits *visits)
+enum owl_status owl_card_sidecars(const struct owl_card_session *session, const struct owl_visits *visits,
+                                  struct owl_card_sidecars *done, struct owl_error *error)
 {
+    *done = (struct owl_card_sidecars){0};
     if (!brought_home(session->folder)) {
-        fprintf(stderr, "owllight: %s was not brought home by owllight pull: sidecars are only written beside copies, never on a "
-                "card\n", session->folder);
-        return OWL_EXIT_WRONG;
+        snprintf(error->words, sizeof error->words,
+                 "%s was not brought home by owllight pull: sidecars are only written beside copies, never on a card",
+                 session->folder);
+        return OWL_BAD_USE;
     }
     struct owl_card_place *place = owl_card_places(&session->judged, visits);
-    if (!place)
-        return owl_complain_memory();
-    int written = 0, there = 0, exit_status = OWL_EXIT_WELL;
-    for (int i = 0; i < session->judged.count && exit_status == OWL_EXIT_WELL; i++) {
+    enum owl_status status = place ? OWL_OK : OWL_NO_MEMORY;
+    for (int i = 0; i < session->judged.count && status == OWL_OK; i++) {
         if (write_beside(session, i, &place[i])) {
-            written++;
+            done->written++;
         } else if (errno == EEXIST) {
-            there++;
+            done->there++;
         } else {
-            fprintf(stderr, "owllight: the sidecar of %s: %s\n", session->judged.frame[i].name, strerror(errno));
-            exit_status = OWL_EXIT_FAILED;
+            status = OWL_CANNOT_WRITE;
+            snprintf(error->words, sizeof error->words, "the sidecar of %s: %s", session->judged.frame[i].name, strerror(errno));
         }
     }
     free(place);
-    printf("%d %s written", written, written == 1 ? "sidecar" : "sidecars");
-    if (there > 0)
-        printf("; %d %s there already and %s as %s", there, there == 1 ? "was" : "were", there == 1 ? "stays" : "stay",
-               there == 1 ? "it is" : "they are");
-    printf("\n");
-    return exit_status;
+    return status;
+}
+
+void owl_card_sidecars_tell(const struct owl_card_sidecars *done, struct owl_text *text)
+{
+    owl_text_integer(text, done->written);
+    owl_text_words(text, done->written == 1 ? " sidecar written" : " sidecars written");
+    if (done->there == 0)
+        return;
+    owl_text_words(text, "; ");
+    owl_text_integer(text, done->there);
+    owl_text_words(text, done->there == 1 ? " was there already and stays as it is" : " were there already and stay as they are");
 }

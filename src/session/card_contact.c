@@ -1,4 +1,6 @@
 /* The contact sheet of a card: its visits and nights in the sheet's own terms, small pictures made as the page asks for them. */
+#include "session/card_contact.h"
+
 #include <errno.h>
 #include <math.h>
 #include <stdio.h>
@@ -8,13 +10,11 @@
 #include "card/frames.h"
 #include "card/tree.h"
 #include "card/verdict_words.h"
-#include "cli/card_places.h"
-#include "cli/command.h"
-#include "cli/console.h"
 #include "core/calendar.h"
 #include "core/plan/units.h"
 #include "image/jpeg.h"
 #include "image/jpeg_small.h"
+#include "session/card_places.h"
 #include "sheet/contact_sheet.h"
 
 #define NAME_BYTES 512
@@ -40,7 +40,7 @@ struct work {
     struct owl_frames *files;
     uint8_t *picture;                  /* the last one made */
     FILE *page;
-    struct owl_progress progress;
+    const struct owl_listener *listener;
     int pictures;
 };
 
@@ -52,9 +52,7 @@ static bool make_picture(void *context, int number, int long_side_px, struct owl
     struct owl_frames_picture file;
     struct owl_jpeg_size size;
     long warnings = 0;
-    if (owl_progress_due(&work->progress))
-        fprintf(stderr, "\rpicture %d of %d ", work->pictures, work->frames);
-    work->pictures++;
+    owl_listener_progress(work->listener, "picture", work->pictures++, work->frames);
     free(work->picture);
     work->picture = NULL;
     if (owl_frames_picture(work->files, number, long_side_px, &file) != OWL_OK ||
@@ -71,7 +69,7 @@ static bool make_picture(void *context, int number, int long_side_px, struct owl
 static bool put(void *context, const char *bytes, size_t length)
 {
     struct work *work = context;
-    return fwrite(bytes, 1, length, work->page) == length;
+    return !owl_listener_stopped(work->listener) && fwrite(bytes, 1, length, work->page) == length;
 }
 
 /* ---- frames, visits, nights ---- */
@@ -203,10 +201,7 @@ static enum owl_status write_page(struct work *work, const char *title, const ch
         .title = title, .note = note, .visit = work->visit, .visits = work->visits->count, .failure = work->failure,
         .failures = work->failures, .night = work->night, .nights = work->visits->nights, .picture = make_picture,
         .picture_context = work};
-    work->progress = owl_progress_begin();
-    enum owl_status status = owl_contact_sheet_write(&sheet, put, work);
-    owl_progress_end(&work->progress);
-    return status;
+    return owl_contact_sheet_write(&sheet, put, work);
 }
 
 static void write_note(const struct owl_card_session *session, struct owl_text *note)
@@ -220,37 +215,34 @@ static void write_note(const struct owl_card_session *session, struct owl_text *
     }
 }
 
-static int write_file(struct work *work, const struct owl_card_session *session, const char *path)
+static enum owl_status write_file(struct work *work, const struct owl_card_session *session, const struct owl_contact_wish *wish,
+                                  struct owl_error *error)
 {
-    char title[NAME_BYTES], words[128];
-    struct owl_text note = owl_text_over(words, sizeof words);
+    char title[NAME_BYTES], note[128], there[128];
+    struct owl_text text = owl_text_over(note, sizeof note);
     show_name(session->watch ? session->watch : strrchr(session->folder, '/') + 1, title);
-    write_note(session, &note);
-    work->page = fopen(path, "wbx");
+    write_note(session, &text);
+    work->page = fopen(wish->path, "wbx");
     if (!work->page) {
-        fprintf(stderr, "owllight: %s: %s\n", path,
-                errno == EEXIST ? "is there already; --contact writes new files only" : strerror(errno));
-        return OWL_EXIT_WRONG;
+        snprintf(there, sizeof there, "is there already; %s writes new files only", wish->writer);
+        return owl_trouble_say(error, OWL_BAD_USE, wish->path, errno == EEXIST ? there : strerror(errno));
     }
-    enum owl_status status = write_page(work, title, words);
-    bool whole = fclose(work->page) == 0 && status == OWL_OK;
-    if (!whole) {
-        fprintf(stderr, "owllight: %s: %s\n", path, owl_status_words(status == OWL_OK ? OWL_CANNOT_WRITE : status));
-        remove(path);
-        return OWL_EXIT_FAILED;
-    }
-    printf("%s\n", path);
-    return OWL_EXIT_WELL;
+    enum owl_status status = write_page(work, title, note);
+    if (fclose(work->page) != 0 && status == OWL_OK)
+        status = OWL_CANNOT_WRITE;
+    if (status == OWL_OK)
+        return OWL_OK;
+    remove(wish->path);
+    return owl_trouble_say(error, OWL_CANNOT_WRITE, wish->path, owl_status_words(status));
 }
 
-int owl_card_contact(const struct owl_card_session *session, const struct owl_visits *visits, const char *path)
+enum owl_status owl_card_contact(const struct owl_card_session *session, const struct owl_visits *visits,
+                                 const struct owl_contact_wish *wish, struct owl_error *error)
 {
-    struct work work = {.judged = &session->judged, .visits = visits};
-    struct owl_error error = {{0}};
-    enum owl_status status = owl_frames_open(session->folder, &work.files, &error);
-    int exit_status = status != OWL_OK ? owl_complain_error(status, &error)
-                      : prepare(&work) ? write_file(&work, session, path)
-                                       : owl_complain_memory();
+    struct work work = {.judged = &session->judged, .visits = visits, .listener = wish->listener};
+    enum owl_status status = owl_frames_open(session->folder, &work.files, error);
+    if (status == OWL_OK)
+        status = prepare(&work) ? write_file(&work, session, wish, error) : OWL_NO_MEMORY;
     owl_frames_close(work.files);
     free(work.picture);
     free(work.place);
@@ -259,5 +251,5 @@ int owl_card_contact(const struct owl_card_session *session, const struct owl_vi
     free(work.visit);
     free(work.failure);
     free(work.night);
-    return exit_status;
+    return status;
 }
