@@ -150,6 +150,20 @@ static void set(struct owl_change *change, int *changes, const char *section, in
     ++*changes;
 }
 
+/* Whether the way from the camera to a flash goes through the air somewhere, and the chance that all of it hears. */
+static bool way_to_flash(const struct owl_wire_answer *answer, int flash, double *heard)
+{
+    bool air = false;
+    int use = 0;
+    while (use < answer->uses && answer->use[use].flash != flash)
+        use++;
+    for (; use < answer->uses && use > 0 && answer->use[use].thing->kind != OWL_THING_CAMERA; use = answer->use[use].from) {
+        air = air || owl_socket_is_air(&answer->use[use].thing->socket[answer->use[use].in]);
+        *heard *= isnan(answer->use[use].thing->miss) ? 1.0 : 1.0 - answer->use[use].thing->miss;
+    }
+    return air;
+}
+
 /* What the links do to the plan: the way to the camera into the sensor's delay, the way to each flash into its link. What the
    links draw is counted to the camera, at which they hang. */
 static int write_plan(const struct asked *asked, const struct owl_session *session, const struct owl_wire_answer *answer)
@@ -160,13 +174,11 @@ static int write_plan(const struct asked *asked, const struct owl_session *sessi
     if (!isnan(sensor_s))
         set(change, &changes, "sensor", 0, "delay", OWL_UNIT_TIME, sensor_s, NULL);
     for (int i = 0; i < session->plan.flashes; i++) {
-        bool air = false;
-        for (int k = 0; k < answer->uses; k++)
-            if (answer->use[k].flash == i)
-                for (int use = k; answer->use[use].from >= 0; use = answer->use[use].from)
-                    air = air || owl_socket_is_air(&answer->use[use].thing->socket[answer->use[use].in]);
+        double heard = 1.0;
+        bool air = way_to_flash(answer, i, &heard);
         set(change, &changes, "flash", i, "link", OWL_UNIT_CHOICE, 0.0, air ? "radio" : "wire");
         set(change, &changes, "flash", i, "link delay", OWL_UNIT_TIME, answer->flash_s[i], NULL);
+        set(change, &changes, "flash", i, "link miss", OWL_UNIT_PERCENT, 1.0 - heard, NULL);
     }
     struct owl_text text = owl_page_begin(PLAN_BYTES);
     if (!text.buffer)

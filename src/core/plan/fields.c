@@ -266,6 +266,8 @@ static const struct owl_field flash_fields[] = {
     {"link", OWL_UNIT_CHOICE, AT(owl_plan_flash, link), "wire", 0, 0, link_words, OWL_ESTIMATE, "how the camera fires it"},
     {"link delay", OWL_UNIT_TIME, AT(owl_plan_flash, link_delay_s), "=0 for a wire, 0.5 ms for radio", 0, 0.1, NULL, OWL_ESTIMATE,
      "added by the link"},
+    {"link miss", OWL_UNIT_PERCENT, AT(owl_plan_flash, link_miss), "0 %", 0, 1, NULL, OWL_ESTIMATE,
+     "chance that the link does not hear one firing"},
     {"sleeps after", OWL_UNIT_TIME, AT(owl_plan_flash, sleeps_after_s), OWL_OPTIONAL, 1, LONG_TIME_S, NULL, OWL_GIVEN,
      "it switches itself off after so long; leave out when that is disabled"},
     SUPPLY(owl_plan_flash, "4", "NiMH AA", "0.4 mA", "drawn while it stands ready"),

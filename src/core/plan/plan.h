@@ -86,7 +86,7 @@ struct owl_plan_flash {
     char name[OWL_NAME_BYTES];
     struct owl_point place, aim;
     double guide_number_m, power, coverage_rad, diffuser_stops, diffuser_width_m, diffuser_height_m,
-        window_width_m, window_height_m, pulse_s, recycle_s, stored_energy_j, trigger_v, link_delay_s,
+        window_width_m, window_height_m, pulse_s, recycle_s, stored_energy_j, trigger_v, link_delay_s, link_miss,
         sleeps_after_s;
     int control, link;
     struct owl_supply supply;

@@ -96,13 +96,13 @@ static double fire_lamp(const struct owl_setup_lamp *lamp, struct owl_rig_lamp *
     return taken / lamp->power;
 }
 
-struct owl_rig_light owl_rig_frame(const struct owl_setup *setup, struct owl_rig *rig, double opens_s)
+struct owl_rig_light owl_rig_frame(const struct owl_setup *setup, struct owl_rig *rig, double opens_s, unsigned missed)
 {
     struct owl_rig_light light = {.lit = false};
     for (int i = 0; i < setup->plan->flashes; i++) {
         int device = OWL_DEVICE_FLASH + i;
         light.dead[i] = isfinite(rig->out_s[device]);
-        light.share[i] = fire_lamp(&setup->lamp[i], &rig->lamp[i], opens_s);
+        light.share[i] = missed & 1u << i ? 0.0 : fire_lamp(&setup->lamp[i], &rig->lamp[i], opens_s);
         if (light.dead[i] || light.share[i] == 0.0)
             continue;
         light.lit = true;

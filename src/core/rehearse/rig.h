@@ -48,8 +48,8 @@ struct owl_rig_light {
 };
 
 /* Takes a frame: fires the flashes, draws on cells and card. Two frames at one time find the flashes emptied by
-   the first. */
-struct owl_rig_light owl_rig_frame(const struct owl_setup *setup, struct owl_rig *rig, double opens_s);
+   the first. missed: flashes, as bits, whose link did not hear; they keep their charge. */
+struct owl_rig_light owl_rig_frame(const struct owl_setup *setup, struct owl_rig *rig, double opens_s, unsigned missed);
 
 /* The sensor's pause after a signal. */
 void owl_rig_deafen(const struct owl_setup *setup, struct owl_rig *rig, double signal_s);

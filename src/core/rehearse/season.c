@@ -9,6 +9,7 @@
 #define SOURCES (OWL_WALKERS + 1) /* every walker, and false triggers */
 #define FALSE_TRIGGERS OWL_WALKERS
 #define SUBJECT 0
+#define LINKS_SEED 0x6c696e6b73u /* keeps the links' draws apart from the arrivals' */
 #define FOLLOW_S 3.0 /* from one animal of a group to the next on average, estimate */
 
 /* Arrivals of one kind. Time runs in nights' worth of its activity, of which every night holds one. */
@@ -21,6 +22,7 @@ struct source {
 struct run {
     const struct owl_setup *setup;
     struct source source[SOURCES];
+    struct owl_rng links;     /* which links hear; asked only where one may not, so that a wired rig takes no draw */
     struct owl_rig rig;
     struct owl_season *season;
     double flashed_s;         /* when the last flash went off */
@@ -134,6 +136,17 @@ static void judge_frame(struct run *run, struct occasion *occasion, struct firin
     }
 }
 
+/* Flashes, as bits, whose link does not hear this time. */
+static unsigned missed_flashes(struct run *run)
+{
+    const struct owl_plan *plan = run->setup->plan;
+    unsigned missed = 0;
+    for (int i = 0; i < plan->flashes; i++)
+        if (plan->flash[i].link_miss > 0.0 && owl_rng_chance(&run->links, plan->flash[i].link_miss))
+            missed |= 1u << i;
+    return missed;
+}
+
 static void take_frame(struct run *run, struct occasion *occasion, struct firing *firing, int number)
 {
     struct owl_frame frame = {.opens_s = firing->opens_s + number * firing->step_s};
@@ -141,7 +154,7 @@ static void take_frame(struct run *run, struct occasion *occasion, struct firing
         imagine(run, firing);
         firing->failed |= OWL_FAILED(OWL_LEDGER_SPENT);
     }
-    frame.light = owl_rig_frame(run->setup, firing->rig, frame.opens_s);
+    frame.light = owl_rig_frame(run->setup, firing->rig, frame.opens_s, missed_flashes(run));
     if (firing->real) {
         run->season->frames++;
         run->season->false_frames += occasion->cause == BY_NOTHING;
@@ -293,6 +306,7 @@ static void run_season(struct run *run, uint64_t seed, int season)
     run->flashed_s = run->scared_until_s = -INFINITY;
     owl_rig_begin(run->setup, &run->rig);
     begin_sources(run, seed, season);
+    run->links = owl_rng_start(seed ^ LINKS_SEED, (uint64_t)season);
     for (int i = 0; i < SOURCES; i++)
         arrival[i] = arrival_s(run, i);
     for (;;) {

@@ -285,13 +285,46 @@ static void test_season_flash_follows_its_charging_curve(void **state)
     owl_rig_begin(&setup, &rig);
     for (int k = 1; k <= 12; k++) {
         double store = 1.0 - (k - 1) * (p - in), given = store >= p ? 1.0 : k == 5 ? store / p : in / p;
-        struct owl_rig_light light = owl_rig_frame(&setup, &rig, 100.0 + (k - 1) * 0.5);
+        struct owl_rig_light light = owl_rig_frame(&setup, &rig, 100.0 + (k - 1) * 0.5, 0);
         check_near("share", light.share[0], given, 1e-12);
         if (k == 4)
             check_near("the plan's last frame", light.share[0], figure(OWL_RESULT_FLASH_LAST, 0), 1e-12);
     }
-    check_near("rested", owl_rig_frame(&setup, &rig, 200.0).share[0], 1.0, 0.0);
-    assert_true(owl_rig_frame(&setup, &rig, 200.0).share[0] == 1.0); /* the second of two at one time: 3/4 are left */
+    check_near("rested", owl_rig_frame(&setup, &rig, 200.0, 0).share[0], 1.0, 0.0);
+    assert_true(owl_rig_frame(&setup, &rig, 200.0, 0).share[0] == 1.0); /* the second of two at one time: 3/4 are left */
+}
+
+/* identity: a flash whose link misses keeps its charge and gives nothing; with a miss of 1 nothing ever flashes, with 0.3 on the only
+   flash 3 of 10 frames stay dark, and the arrivals are the same whatever is missed. */
+static void test_season_links_miss(void **state)
+{
+    (void)state;
+    struct owl_season heard, missed;
+    read_example("marten", 20);
+    prepare_plan(&steady);
+    struct owl_rig rig;
+    owl_rig_begin(&setup, &rig);
+    assert_true(owl_rig_frame(&setup, &rig, 100.0, 1u).share[0] == 0.0);
+    check_near("kept its charge", owl_rig_frame(&setup, &rig, 100.0, 0).share[0], 1.0, 0.0);
+    uint32_t flashes = 0, frames = 0;
+    for (int season = 0; season < 40; season++) {
+        plan.flashes = 1;
+        plan.flash[0].link_miss = 0.0;
+        owl_season_run(&setup, 7, season, &heard);
+        plan.flash[0].link_miss = 0.3;
+        owl_season_run(&setup, 7, season, &missed);
+        assert_int_equal(owl_ledger_passes(&missed.ledger), owl_ledger_passes(&heard.ledger));
+        assert_int_equal(missed.frames, heard.frames);
+        flashes += missed.flashes;
+        frames += heard.flashes;
+        plan.flash[0].link_miss = 1.0;
+        owl_season_run(&setup, 7, season, &missed);
+        assert_int_equal(missed.flashes, 0);
+        assert_int_equal(missed.ledger.first[OWL_LEDGER_KEEPER], 0);
+    }
+    double share = (double)flashes / frames; /* 4 standard errors */
+    assert_true(frames > 1000);
+    check_near("heard", share, 0.7, 4.0 * sqrt(0.21 / frames));
 }
 
 /* identity: a flash that switches itself off stays dark from its first idle span of that length on. */
@@ -303,11 +336,11 @@ static void test_season_flash_falls_asleep(void **state)
     prepare_plan(&steady);
     struct owl_rig rig;
     owl_rig_begin(&setup, &rig);
-    check_near("awake", owl_rig_frame(&setup, &rig, 1700.0).share[1], 1.0, 0.0);
-    check_near("kept awake", owl_rig_frame(&setup, &rig, 3400.0).share[1], 1.0, 0.0);
-    check_near("asleep", owl_rig_frame(&setup, &rig, 5300.0).share[1], 0.0, 0.0);
-    check_near("for good", owl_rig_frame(&setup, &rig, 5310.0).share[1], 0.0, 0.0);
-    check_near("the other not", owl_rig_frame(&setup, &rig, 5400.0).share[0], 1.0, 0.0);
+    check_near("awake", owl_rig_frame(&setup, &rig, 1700.0, 0).share[1], 1.0, 0.0);
+    check_near("kept awake", owl_rig_frame(&setup, &rig, 3400.0, 0).share[1], 1.0, 0.0);
+    check_near("asleep", owl_rig_frame(&setup, &rig, 5300.0, 0).share[1], 0.0, 0.0);
+    check_near("for good", owl_rig_frame(&setup, &rig, 5310.0, 0).share[1], 0.0, 0.0);
+    check_near("the other not", owl_rig_frame(&setup, &rig, 5400.0, 0).share[0], 1.0, 0.0);
 }
 
 /* identity: a rig with no events runs for as long as the plan's own sum says, capacity over drain under
@@ -630,6 +663,7 @@ int main(void)
         cmocka_unit_test(test_season_reach_is_the_models),
         cmocka_unit_test(test_season_agrees_with_the_plan),
         cmocka_unit_test(test_season_flash_follows_its_charging_curve),
+        cmocka_unit_test(test_season_links_miss),
         cmocka_unit_test(test_season_flash_falls_asleep),
         cmocka_unit_test(test_season_idle_cells),
         cmocka_unit_test(test_season_frames_cost_their_energy),
