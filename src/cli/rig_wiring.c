@@ -32,7 +32,7 @@ static int complain_gear(const struct owl_rig_wish *wish, const struct owl_shelv
 {
     if (*gear)
         fprintf(stderr, "owllight: %s: [%s] has gear = %s, and no shelf has a %s of that name; ", wish->file, section, gear,
-                owl_thing_kind_words(kind));
+                owl_thing_kind_words((int)kind));
     else
         fprintf(stderr, "owllight: %s: [%s] names no gear; ", wish->file, section);
     const char *between = "these would be right: ";
