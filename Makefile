@@ -11,8 +11,9 @@ $(BUILD)/owllight: ready
 ready:
 	@scripts/install
 
-run: $(BUILD)/owllight          ## build, then print the plan of the example watch
+run: $(BUILD)/owllight          ## build, print the plan of the example watch, and at a terminal open the workbench with it
 	@$(BUILD)/owllight plan $(EXAMPLE)
+	@if [ -t 0 ] && [ -t 1 ]; then $(BUILD)/owllight open $(EXAMPLE); fi
 
 check: $(BUILD)/owllight        ## everything that must hold before a change is handed on
 	scripts/check $(BUILD)
@@ -22,7 +23,7 @@ check-long: $(BUILD)/owllight   ## the slow proofs
 
 asan: ready                     ## the tests again under the address and undefined-behaviour sanitizers
 	@test -f $(BUILD)-asan/build.ninja || CC=clang meson setup $(BUILD)-asan -Db_sanitize=address,undefined -Db_lundef=false -Dc_args=-fno-sanitize-recover=all >/dev/null
-	meson test -C $(BUILD)-asan --print-errorlogs
+	LSAN_OPTIONS=suppressions=$(CURDIR)/tests/support/library-leaks.supp:print_suppressions=0 meson test -C $(BUILD)-asan --print-errorlogs
 
 bench: $(BUILD)/owllight        ## timings, as ratios
 	@scripts/install bench

@@ -95,7 +95,8 @@ int owl_wasm_rehearse_sum(int seasons)
 /* All in one; the size of the rehearsal in bytes, -1 when it cannot be. */
 int owl_wasm_rehearse(int seasons, int seed)
 {
-    bool done = owl_wasm_rehearse_begin(seed) == 0 && owl_wasm_rehearse_run(0, seasons) == 0 && owl_wasm_rehearse_sum(seasons) == 0;
+    bool done = owl_wasm_rehearse_begin(seed) == 0 && owl_wasm_rehearse_run(0, seasons) == 0 &&
+                owl_wasm_rehearse_sum(seasons) == 0;
     return done ? (int)sizeof rehearsal : -1;
 }
 

@@ -15,6 +15,7 @@ struct owl_command {
 
 int owl_command_plan(int count, char **words);
 int owl_command_working(int count, char **words);
+int owl_command_open(int count, char **words);
 int owl_command_pull(int count, char **words);
 int owl_command_advise(int count, char **words);
 int owl_command_rehearse(int count, char **words);

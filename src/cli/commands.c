@@ -1,5 +1,4 @@
 /* The commands: what they take, what they print. */
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,11 +10,9 @@
 #include "cli/command.h"
 #include "cli/console.h"
 #include "cli/plan_page.h"
-#include "cli/rig_wiring.h"
 #include "cli/session.h"
 #include "core/plan/complaints.h"
 #include "core/plan/workings.h"
-#include "sheet/field_sheet.h"
 
 #define PAGE_BYTES ((size_t)2 << 20)
 
@@ -154,83 +151,6 @@ int owl_command_working(int count, char **words)
         owl_working_show(&session->plan, &session->evaluation.outcome, figure, &page);
         exit_status = owl_page_end(&page);
     }
-    owl_session_free(session);
-    return exit_status;
-}
-
-/* Writes the page beside its final name first, so that a full disk leaves no half a sheet. */
-static int write_sheet(const char *directory, const struct owl_text *page)
-{
-    char path[4096], part[4096 + 8];
-    if (snprintf(path, sizeof path, "%s/field-sheet.html", directory) >= (int)sizeof path)
-        return owl_complain_usage("the path is too long:", directory);
-    snprintf(part, sizeof part, "%s.part", path);
-    if (mkdir(directory, 0777) != 0 && errno != EEXIST) {
-        fprintf(stderr, "owllight: %s: %s\n", directory, strerror(errno));
-        return OWL_EXIT_WRONG;
-    }
-    FILE *file = fopen(part, "wb");
-    bool whole = file && fwrite(page->buffer, 1, page->length, file) == page->length;
-    if (file && fclose(file) != 0)
-        whole = false;
-    if (!whole || rename(part, path) != 0) {
-        fprintf(stderr, "owllight: %s: %s\n", path, strerror(errno));
-        if (file)
-            remove(part);
-        return OWL_EXIT_WRONG;
-    }
-    printf("%s\n", path);
-    return OWL_EXIT_WELL;
-}
-
-/* Finds the wiring of a plan that names its gear: by wires where that can be. The exit status, told. */
-static int find_wiring(const struct owl_session *session, const char *file, const char *const *shelf, int shelves,
-                       struct owl_rig_wiring *wiring)
-{
-    const struct owl_rig_wish wish = {.file = file, .shelf = shelf, .shelves = shelves};
-    int exit_status = owl_rig_wiring_open(&wish, &session->plan, wiring);
-    for (int air = 0; air < 2 && exit_status == OWL_EXIT_WELL && !wiring->answer->found; air++)
-        exit_status = owl_rig_wiring_find(wiring, air != 0);
-    return exit_status;
-}
-
-static int make_sheet(const struct owl_session *session, const struct owl_wire_answer *wiring, const char *directory)
-{
-    int exit_status = OWL_EXIT_FAILED;
-    struct owl_text page = owl_page_begin(PAGE_BYTES);
-    if (!page.buffer)
-        return exit_status;
-    enum owl_status status = owl_sheet_write(&session->plan, &session->evaluation, &session->watch, wiring, &page);
-    if (status == OWL_OK)
-        exit_status = write_sheet(directory, &page);
-    else
-        fprintf(stderr, "owllight: %s\n", owl_status_words(status));
-    free(page.buffer);
-    return exit_status;
-}
-
-int owl_command_sheet(int count, char **words)
-{
-    struct owl_session *session = NULL;
-    struct owl_rig_wiring wiring = {.room = NULL};
-    const char *shelf[OWL_SHELF_FILES_MOST];
-    int shelves = 0;
-    bool right = count >= 3 && strcmp(words[1], "-o") == 0;
-    for (int i = 3; right && i < count; i += 2) {
-        right = strcmp(words[i], "--shelf") == 0 && i + 1 < count && shelves < OWL_SHELF_FILES_MOST;
-        if (right)
-            shelf[shelves++] = words[i + 1];
-    }
-    if (!right)
-        return owl_complain_usage("sheet takes a plan file, a directory, and up to three shelves: sheet FILE -o DIR [--shelf FILE]", NULL);
-    enum owl_status status = owl_session_open(words[0], &session);
-    if (status != OWL_OK)
-        return owl_session_exit(status);
-    bool named = owl_rig_named(&session->plan);
-    int exit_status = named || shelves > 0 ? find_wiring(session, words[0], shelf, shelves, &wiring) : OWL_EXIT_WELL;
-    if (exit_status == OWL_EXIT_WELL)
-        exit_status = make_sheet(session, wiring.answer && wiring.answer->found ? wiring.answer : NULL, words[2]);
-    owl_rig_wiring_close(&wiring);
     owl_session_free(session);
     return exit_status;
 }

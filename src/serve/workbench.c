@@ -1,8 +1,11 @@
 /* State and routes of the workbench, its beginning and its end. */
 #include "serve/workbench.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "core/plan/reader.h"
 #include "serve/workbench_room.h"
@@ -125,6 +128,19 @@ static bool copy(const char *words, char **kept)
     return !words || *kept;
 }
 
+/* A relative path goes on meaning the same file. */
+static bool copy_path(const char *path, char **kept)
+{
+    char here[4096];
+    if (!path || *path == '/' || !getcwd(here, sizeof here))
+        return copy(path, kept);
+    size_t room = strlen(here) + strlen(path) + 2;
+    *kept = malloc(room);
+    if (*kept)
+        snprintf(*kept, room, "%s/%s", here, path);
+    return *kept != NULL;
+}
+
 static void free_room(struct owl_workbench *workbench)
 {
     owl_open_card_close(workbench->card);
@@ -136,7 +152,8 @@ static void free_room(struct owl_workbench *workbench)
     free(workbench);
 }
 
-static enum owl_status serve(struct owl_workbench *workbench, const struct owl_workbench_options *options, struct owl_error *error)
+static enum owl_status serve(struct owl_workbench *workbench, const struct owl_workbench_options *options,
+                             struct owl_error *error)
 {
     for (size_t i = 0; i < ROUTES; i++) {
         workbench->routes[i] = table[i];
@@ -147,38 +164,47 @@ static enum owl_status serve(struct owl_workbench *workbench, const struct owl_w
     return owl_server_start(&wanted, &workbench->server, error);
 }
 
+/* Before the server: from its start on, only handlers begin jobs. */
 static enum owl_status begin_with_card(struct owl_workbench *workbench, const char *card, struct owl_error *error)
 {
-    struct owl_work work = {.kind = OWL_JOB_JUDGE, .flashes = -1, .from = card ? strdup(card) : NULL};
+    struct stat about;
     if (!card)
         return OWL_OK;
+    if (stat(card, &about) != 0 || !S_ISDIR(about.st_mode))
+        return owl_trouble_say(error, OWL_CANNOT_READ, card, "there is no such folder");
+    struct owl_work work = {.kind = OWL_JOB_JUDGE, .flashes = -1, .from = strdup(card)};
     return work.from ? owl_workbench_begin(workbench, &work, error) : OWL_NO_MEMORY;
+}
+
+static enum owl_status fill_room(struct owl_workbench *workbench, const struct owl_workbench_options *options,
+                                 struct owl_error *note, struct owl_error *error)
+{
+    const struct owl_listener listener = {.note = take_note, .context = note};
+    workbench->no_book = options->no_book;
+    workbench->events = owl_events_open(LISTENERS_MOST);
+    if (!workbench->events || !copy_path(options->plan, &workbench->plan) ||
+        !copy_path(options->book, &workbench->book_directory))
+        return OWL_NO_MEMORY;
+    return owl_card_book_open(options->book, options->no_book, &listener, &workbench->book, error);
 }
 
 enum owl_status owl_workbench_start(const struct owl_workbench_options *options, struct owl_workbench **workbench,
                                     struct owl_error *note, struct owl_error *error)
 {
-    const struct owl_listener listener = {.note = take_note, .context = note};
     struct owl_workbench *made = calloc(1, sizeof *made);
     if (!made)
         return OWL_NO_MEMORY;
     pthread_mutex_init(&made->lock, NULL);
     atomic_init(&made->stop, false);
-    made->no_book = options->no_book;
-    made->events = owl_events_open(LISTENERS_MOST);
-    bool whole = copy(options->plan, &made->plan) && copy(options->book, &made->book_directory) && made->events;
-    enum owl_status status = whole ? owl_card_book_open(options->book, options->no_book, &listener, &made->book, error)
-                                   : OWL_NO_MEMORY;
+    enum owl_status status = fill_room(made, options, note, error);
+    if (status == OWL_OK)
+        status = begin_with_card(made, options->card, error);
     if (status == OWL_OK)
         status = serve(made, options, error);
     if (status == OWL_OK)
-        status = begin_with_card(made, options->card, error);
-    if (status == OWL_OK) {
         *workbench = made;
-        return OWL_OK;
-    }
-    owl_server_stop(made->server);
-    free_room(made);
+    else
+        (void)owl_workbench_stop(made);
     return status;
 }
 

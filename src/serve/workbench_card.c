@@ -81,7 +81,7 @@ void owl_workbench_get_card(void *room, const struct owl_request *request, struc
     (void)request;
     if (!card)
         return;
-    struct owl_text text = owl_open_card_json(card, -1);
+    struct owl_text text = owl_open_card_json(card);
     owl_workbench_json(answer, &text);
     leave_card(room);
 }
@@ -174,7 +174,7 @@ static void correct(struct owl_open_card *card, int frame, enum owl_judge_class 
         owl_workbench_fail(answer, status, &error);
         return;
     }
-    struct owl_text text = owl_open_card_json(card, -1);
+    struct owl_text text = owl_open_card_json(card);
     owl_workbench_json(answer, &text);
 }
 
@@ -311,7 +311,8 @@ static bool stopping(void *context)
     return atomic_load(&workbench->stop);
 }
 
-static void write_contact(struct owl_workbench *workbench, struct owl_open_card *card, const char *path, struct owl_answer *answer)
+static void write_contact(struct owl_workbench *workbench, struct owl_open_card *card, const char *path,
+                          struct owl_answer *answer)
 {
     char words[4200];
     struct owl_text text = owl_text_over(words, sizeof words);

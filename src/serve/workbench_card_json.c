@@ -59,7 +59,7 @@ static void write_frame(const struct owl_open_card *card, int number, struct owl
     owl_workbench_number(text, ",", "taken", frame->taken_s + judged->clock_shift_s);
     owl_workbench_text(text, ",", "verdict", owl_verdict_class_words(verdict->class));
     owl_workbench_text(text, ",", "row", place->booked ? owl_ledger_word(place->row) : NULL);
-    owl_workbench_number(text, ",", "visit", place->visit > 0 ? place->visit : NAN);
+    owl_workbench_number(text, ",", "visit", place->visit > 0 ? (double)place->visit : NAN);
     write_bool(text, "best", place->best);
     owl_workbench_number(text, ",", "score", verdict->class >= OWL_JUDGE_EMPTY ? round(verdict->score) : NAN);
     owl_workbench_text(text, ",", "flash", owl_verdict_flash_words(verdict->flash));
@@ -71,18 +71,13 @@ static void write_frame(const struct owl_open_card *card, int number, struct owl
     owl_text_char(text, '}');
 }
 
-static void write_frames(const struct owl_open_card *card, int only, struct owl_text *text)
+static void write_frames(const struct owl_open_card *card, struct owl_text *text)
 {
-    bool first = true;
     owl_workbench_key(text, ",", "frames");
     owl_text_char(text, '[');
     for (int i = 0; i < card->session.judged.count; i++) {
-        int number = card->visits.order[i];
-        if (only >= 0 && number != only && card->place[number].visit == 0)
-            continue; /* a correction moves only what is in visits, and the frame itself */
-        owl_workbench_next(text, first);
-        write_frame(card, number, text);
-        first = false;
+        owl_workbench_next(text, i == 0);
+        write_frame(card, card->visits.order[i], text);
     }
     owl_text_char(text, ']');
 }
@@ -200,7 +195,7 @@ static void write_observed(const struct owl_open_card *card, struct owl_text *te
 
 /* ---- the whole ---- */
 
-struct owl_text owl_open_card_json(const struct owl_open_card *card, int only)
+struct owl_text owl_open_card_json(const struct owl_open_card *card)
 {
     const struct owl_judged *judged = &card->session.judged;
     char folder[NAME_BYTES];
@@ -215,7 +210,7 @@ struct owl_text owl_open_card_json(const struct owl_open_card *card, int only)
     owl_tree_show(&name, card->session.folder);
     owl_workbench_text(&text, "{", "folder", folder);
     owl_workbench_text(&text, ",", "watch", card->session.watch);
-    write_frames(card, only, &text);
+    write_frames(card, &text);
     write_visits(card, &text);
     write_ledger(&card->visits, &text);
     write_observed(card, &text);

@@ -1,12 +1,9 @@
 /* Pulls and judgings, one at a time, on a thread beside the server; how it goes is told to every page by events. */
-#define _XOPEN_SOURCE 700 /* for realpath */
-#include <limits.h>
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <time.h>
 
 #include "card/tree.h"
@@ -16,7 +13,6 @@
 #define TELL_EVERY_S 0.2
 #define GUESS_AFTER_S 2.0 /* a rest of time is guessed from so much of it on */
 #define WORDS_BYTES 1024
-#define FLASHES_MOST 99
 
 static double now_s(void)
 {
@@ -30,7 +26,7 @@ static const char *kind_words(enum owl_job_kind kind)
     return kind == OWL_JOB_PULL ? "pull" : "judge";
 }
 
-static void clear_work(struct owl_work *work)
+void owl_work_clear(struct owl_work *work)
 {
     free(work->from);
     free(work->to);
@@ -110,29 +106,40 @@ static int exit_of(enum owl_status status)
 
 /* ---- judging ---- */
 
-/* Seasons of the plan of the card's watch, to hold the visits against. Where they cannot be had the card is told without. */
-static void rehearse(struct owl_workbench *workbench, struct owl_open_card *card, struct owl_text *words)
+/* Seasons of the plan of the card's watch, to hold the visits against. Where they cannot be had the card is told without, and
+   `why` says so. */
+static void rehearse(struct owl_workbench *workbench, struct owl_open_card *card, struct owl_error *why)
 {
     const struct owl_listener listener = {.progress = tell_progress, .stopped = stopped, .context = workbench};
     const struct owl_seasons_wish wish = {.seed = OWL_SEASONS_SEED};
-    struct owl_error error = {{0}};
     if (!card->session.plan)
         return;
     card->rehearsed.plan = card->session.watch;
-    enum owl_status status = owl_seasons_set_up(card->session.plan, card->session.watch, &card->seasons, &error);
+    enum owl_status status = owl_seasons_set_up(card->session.plan, card->session.watch, &card->seasons, why);
     if (status == OWL_OK)
-        status = owl_seasons_rehearse(&wish, &listener, &card->seasons, &error);
+        status = owl_seasons_rehearse(&wish, &listener, &card->seasons, why);
     if (status == OWL_OK)
         return;
     owl_seasons_clear(&card->seasons);
-    owl_text_words(words, "; not held against the rehearsal: ");
-    owl_text_words(words, error.words[0] ? error.words : owl_status_words(status));
+    if (!why->words[0])
+        snprintf(why->words, sizeof why->words, "%s", owl_status_words(status));
 }
 
 static void count(struct owl_text *words, int number, const char *one, const char *many)
 {
     owl_text_integer(words, number);
     owl_text_words(words, number == 1 ? one : many);
+}
+
+static void tell_card(const struct owl_open_card *card, const struct owl_error *why, struct owl_text *words)
+{
+    count(words, card->session.judged.count, " frame", " frames");
+    owl_text_words(words, card->session.kept ? " as the book keeps them, " : " judged, ");
+    count(words, card->visits.count, " visit", " visits");
+    if (why->words[0]) {
+        owl_text_words(words, "; not held against the rehearsal: ");
+        owl_text_words(words, why->words);
+    }
 }
 
 static enum owl_status make_card(struct owl_workbench *workbench, struct owl_open_card *card, struct owl_text *words,
@@ -143,21 +150,15 @@ static enum owl_status make_card(struct owl_workbench *workbench, struct owl_ope
     const struct owl_card_options options = {
         .folder = work->from, .book = workbench->book_directory, .no_book = workbench->no_book || !workbench->book,
         .again = work->again, .flashes_given = work->flashes >= 0, .flashes = work->flashes >= 0 ? (uint64_t)work->flashes : 0};
+    struct owl_error why = {{0}};
     enum owl_status status = owl_card_session_open(&options, &listener, &card->session, trouble);
     if (status != OWL_OK)
         return status;
-    struct owl_text remarks = *words;
-    rehearse(workbench, card, &remarks);
-    size_t remarked = remarks.length;
-    char kept[WORDS_BYTES];
-    memcpy(kept, words->buffer, remarked + 1);
+    rehearse(workbench, card, &why);
     status = owl_open_card_group(card, &trouble->error);
     for (int i = 0; i < card->session.judged.count; i++)
         card->has_raw = card->has_raw || owl_tree_kind(card->session.judged.frame[i].name) == OWL_CARD_RAW;
-    count(words, card->session.judged.count, " frame", " frames");
-    owl_text_words(words, card->session.kept ? " as the book keeps them, " : " judged, ");
-    count(words, card->visits.count, " visit", " visits");
-    owl_text_words(words, kept);
+    tell_card(card, &why, words);
     return status;
 }
 
@@ -257,7 +258,7 @@ static void *run(void *room)
     struct owl_text text = owl_text_over(words, sizeof words);
     enum owl_job_kind kind = workbench->work.kind;
     int exit = kind == OWL_JOB_PULL ? pull(workbench, &text) : judge(workbench, &text);
-    clear_work(&workbench->work);
+    owl_work_clear(&workbench->work);
     pthread_mutex_lock(&workbench->lock);
     workbench->busy = false;
     workbench->judging = false;
@@ -283,7 +284,7 @@ enum owl_status owl_workbench_begin(struct owl_workbench *workbench, struct owl_
     bool busy = workbench->busy;
     pthread_mutex_unlock(&workbench->lock);
     if (busy) {
-        clear_work(work);
+        owl_work_clear(work);
         snprintf(error->words, sizeof error->words, "another pull or judging is at work; it must end first");
         return OWL_BAD_USE;
     }
@@ -297,7 +298,7 @@ enum owl_status owl_workbench_begin(struct owl_workbench *workbench, struct owl_
     if (workbench->joinable)
         return OWL_OK;
     workbench->busy = workbench->judging = false;
-    clear_work(&workbench->work);
+    owl_work_clear(&workbench->work);
     return OWL_NO_MEMORY;
 }
 
@@ -311,137 +312,4 @@ bool owl_workbench_end_job(struct owl_workbench *workbench)
         pthread_join(workbench->thread, NULL);
     workbench->joinable = false;
     return busy;
-}
-
-/* ---- asked for ---- */
-
-static bool is_folder(const char *path)
-{
-    struct stat about;
-    return stat(path, &about) == 0 && S_ISDIR(about.st_mode);
-}
-
-static void complain_folder(struct owl_answer *answer, const char *path)
-{
-    char words[400];
-    struct owl_text text = owl_text_over(words, sizeof words);
-    owl_tree_show(&text, path);
-    owl_text_words(&text, ": there is no such folder");
-    owl_answer_complaint(answer, 422, words);
-}
-
-static void begin(struct owl_workbench *workbench, struct owl_work *work, struct owl_answer *answer)
-{
-    struct owl_error error = {{0}};
-    enum owl_status status = owl_workbench_begin(workbench, work, &error);
-    if (status == OWL_OK)
-        owl_answer_done(answer, 202);
-    else if (status == OWL_BAD_USE)
-        owl_answer_complaint(answer, 409, error.words);
-    else
-        owl_workbench_fail(answer, status, &error);
-}
-
-/* A watch the book does not know is entered with the plan file, as it is saved: that is the plan as it was used. */
-static bool settle_watch(struct owl_workbench *workbench, struct owl_work *work, struct owl_answer *answer)
-{
-    struct owl_trouble trouble = {0};
-    struct owl_session *plan = NULL;
-    bool known = false;
-    if (!work->watch)
-        return true;
-    if (!workbench->book) {
-        owl_answer_complaint(answer, 422, "a watch is kept in the book, and there is none");
-        return false;
-    }
-    enum owl_status status = owl_card_knows_watch(workbench->book, work->watch, &known, &trouble.error);
-    if (status == OWL_OK && !known && !workbench->plan) {
-        snprintf(trouble.error.words, sizeof trouble.error.words, "the book knows no watch '%.80s', and no plan file is open for it",
-                 work->watch);
-        status = OWL_BAD_USE;
-    }
-    if (status == OWL_OK && !known)
-        status = owl_session_read_file(workbench->plan, &plan, &trouble);
-    if (status == OWL_OK && !known)
-        status = owl_card_note_watch(workbench->book, work->watch, plan, &trouble.error);
-    if (status != OWL_OK && trouble.complaints && !trouble.error.words[0])
-        snprintf(trouble.error.words, sizeof trouble.error.words, "the plan file is not sound as it is saved, so it can be no watch's");
-    if (status != OWL_OK)
-        owl_workbench_fail(answer, status, &trouble.error);
-    work->new_watch = status == OWL_OK && !known;
-    owl_session_free(plan);
-    owl_trouble_clear(&trouble);
-    return status == OWL_OK;
-}
-
-static bool is_busy(struct owl_workbench *workbench)
-{
-    pthread_mutex_lock(&workbench->lock);
-    bool busy = workbench->busy;
-    pthread_mutex_unlock(&workbench->lock);
-    return busy;
-}
-
-static char *copy(const char *words)
-{
-    return words ? strdup(words) : NULL;
-}
-
-void owl_workbench_post_pull(void *room, const struct owl_request *request, struct owl_answer *answer)
-{
-    struct owl_workbench *workbench = room;
-    json_t *root = NULL;
-    if (!owl_workbench_body(request, answer, &root))
-        return;
-    const char *card = owl_workbench_words(root, "card"), *to = owl_workbench_words(root, "to");
-    struct owl_work work = {.kind = OWL_JOB_PULL, .from = copy(card), .to = copy(to), .watch = copy(owl_workbench_words(root, "watch"))};
-    bool taken = false;
-    if (!card || !to)
-        owl_answer_complaint(answer, 400, "card and to are needed, two folders");
-    else if (!work.from || !work.to)
-        owl_answer_complaint(answer, 500, owl_status_words(OWL_NO_MEMORY));
-    else if (!is_folder(card))
-        complain_folder(answer, card);
-    else if (is_busy(workbench))
-        owl_answer_complaint(answer, 409, "another pull or judging is at work; it must end first");
-    else
-        taken = settle_watch(workbench, &work, answer);
-    if (taken)
-        begin(workbench, &work, answer);
-    else
-        clear_work(&work);
-    json_decref(root);
-}
-
-void owl_workbench_post_judge(void *room, const struct owl_request *request, struct owl_answer *answer)
-{
-    json_t *root = NULL;
-    if (!owl_workbench_body(request, answer, &root))
-        return;
-    const char *folder = owl_workbench_words(root, "folder");
-    const json_t *flashes = json_object_get(root, "flashes");
-    bool given = json_is_integer(flashes);
-    long long count_of = given ? json_integer_value(flashes) : -1;
-    struct owl_work work = {.kind = OWL_JOB_JUDGE, .from = copy(folder), .again = json_is_true(json_object_get(root, "again"))};
-    work.flashes = given && count_of >= 0 && count_of <= FLASHES_MOST ? (int)count_of : -1;
-    if (!folder || (flashes && !given && !json_is_null(flashes)) || (given && work.flashes < 0)) {
-        owl_answer_complaint(answer, 400, "folder is needed; flashes, where it is told, is a number from 0 to 99");
-        clear_work(&work);
-    } else if (!work.from) {
-        owl_answer_complaint(answer, 500, owl_status_words(OWL_NO_MEMORY));
-    } else if (!is_folder(folder)) {
-        complain_folder(answer, folder);
-        clear_work(&work);
-    } else {
-        begin(room, &work, answer);
-    }
-    json_decref(root);
-}
-
-void owl_workbench_post_stop(void *room, const struct owl_request *request, struct owl_answer *answer)
-{
-    struct owl_workbench *workbench = room;
-    (void)request;
-    atomic_store(&workbench->stop, true);
-    owl_answer_done(answer, 202);
 }

@@ -73,10 +73,13 @@ void owl_workbench_fail(struct owl_answer *answer, enum owl_status status, const
 /* {name: words} with code 200. */
 void owl_workbench_tell(struct owl_answer *answer, const char *name, const char *words);
 
-/* 200 with JSON that was built over a block of malloc, which is handed over; a text that was cut, or has no block, is a failure. */
+/* 200 with JSON that was built over a block of malloc, which is handed over; a text that was cut, or has no block, is a
+   failure. */
 void owl_workbench_json(struct owl_answer *answer, struct owl_text *text);
 
 /* ---- jobs ---- */
+
+void owl_work_clear(struct owl_work *work);
 
 /* Begins a job; `work` is taken over in every case. OWL_BAD_USE: one is at work; OWL_NO_MEMORY: no thread. */
 OWL_MUST_USE enum owl_status owl_workbench_begin(struct owl_workbench *workbench, struct owl_work *work, struct owl_error *error);
@@ -92,13 +95,13 @@ OWL_MUST_USE enum owl_status owl_open_card_group(struct owl_open_card *card, str
 /* Closes and frees; NULL is passed over. */
 void owl_open_card_close(struct owl_open_card *card);
 
-/* The whole card, or with `only` from 0 just that frame and what changes with it; a block of malloc, NULL for no memory. */
-struct owl_text owl_open_card_json(const struct owl_open_card *card, int only);
+/* The whole card, over a block of malloc; NULL for no memory. */
+struct owl_text owl_open_card_json(const struct owl_open_card *card);
 
 /* Beginning of a list's next member: a comma unless it is the first. */
 void owl_workbench_next(struct owl_text *text, bool first);
 
-/* ,"name": before a number, null where it is none; and before words; ready for a value of another kind. */
+/* `before`, the name in quotes, a colon and a number, null where it is none; or words, null for NULL; or what the caller adds. */
 void owl_workbench_number(struct owl_text *text, const char *before, const char *name, double value);
 void owl_workbench_text(struct owl_text *text, const char *before, const char *name, const char *words);
 void owl_workbench_key(struct owl_text *text, const char *before, const char *name);

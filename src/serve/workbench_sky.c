@@ -40,9 +40,9 @@ static void make_sky(const json_t *text, struct owl_answer *answer)
     struct owl_watch_sky sky = {.rows = NULL};
     struct owl_trouble trouble = {0};
     struct owl_plan *plan = malloc(sizeof *plan);
-    enum owl_status status = plan ? owl_session_read_sky("the plan", json_string_value(text), json_string_length(text), plan, &sky,
-                                                         &trouble)
-                                  : OWL_NO_MEMORY;
+    const char *words = json_string_value(text);
+    size_t length = json_string_length(text);
+    enum owl_status status = plan ? owl_session_read_sky("the plan", words, length, plan, &sky, &trouble) : OWL_NO_MEMORY;
     if (status == OWL_OK)
         give_blob(answer, plan, &sky.sky);
     else

@@ -17,7 +17,8 @@
 
 /* ---- places ---- */
 
-static void place_visit(const struct owl_judged *judged, const struct owl_visits *visits, int number, struct owl_card_place *place)
+static void place_visit(const struct owl_judged *judged, const struct owl_visits *visits, int number,
+                        struct owl_card_place *place)
 {
     const struct owl_visit *visit = &visits->visit[number];
     for (int i = visit->first; i < visit->past; i++) {
@@ -81,7 +82,8 @@ static void write_sidecar(const struct owl_card_session *session, int number, co
         if (owl_visits_failed(verdict) & OWL_FAILED(row))
             words[count++] = owl_ledger_word((enum owl_ledger_row)row);
     for (int i = 0; i < boxes; i++)
-        box[i] = (struct owl_sidecar_box){(double)verdict->box[i].left / judged->width, (double)verdict->box[i].top / judged->height,
+        box[i] = (struct owl_sidecar_box){(double)verdict->box[i].left / judged->width,
+                                          (double)verdict->box[i].top / judged->height,
                                           (double)verdict->box[i].right / judged->width,
                                           (double)verdict->box[i].bottom / judged->height};
     double taken_s = frame->taken_s + judged->clock_shift_s;

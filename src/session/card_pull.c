@@ -9,7 +9,8 @@
 #include "core/constants.h"
 #include "core/plan/units.h"
 
-enum owl_status owl_card_note_watch(struct owl_book *book, const char *name, const struct owl_session *plan, struct owl_error *error)
+enum owl_status owl_card_note_watch(struct owl_book *book, const char *name, const struct owl_session *plan,
+                                    struct owl_error *error)
 {
     const struct owl_watch_view *view = &plan->watch;
     const struct owl_plan_site *site = &plan->plan.site;

@@ -35,8 +35,8 @@ static void compare_counts(const struct owl_seasons *seasons, const struct owl_j
     rehearsed->empties = owl_observed_count_of(lone_empties(visits, judged), seasons->column, seasons->done);
 }
 
-enum owl_status owl_card_compare(const struct owl_seasons *seasons, const struct owl_judged *judged, const struct owl_visits *visits,
-                                 struct owl_visits_rehearsed *rehearsed, struct owl_error *error)
+enum owl_status owl_card_compare(const struct owl_seasons *seasons, const struct owl_judged *judged,
+                                 const struct owl_visits *visits, struct owl_visits_rehearsed *rehearsed, struct owl_error *error)
 {
     struct owl_observed_rehearsed means = {.seasons = seasons->done};
     rehearsed->seasons = seasons->done;

@@ -18,8 +18,9 @@ struct owl_visits_rehearsed {
 
 /* Compares with seasons that were rehearsed, as often as wished: after a correction, too. rehearsed->plan stays as it is.
    OWL_OUTSIDE_DOMAIN, told with that name. */
-enum owl_status owl_card_compare(const struct owl_seasons *seasons, const struct owl_judged *judged, const struct owl_visits *visits,
-                                 struct owl_visits_rehearsed *rehearsed, struct owl_error *error) OWL_MUST_USE;
+enum owl_status owl_card_compare(const struct owl_seasons *seasons, const struct owl_judged *judged,
+                                 const struct owl_visits *visits, struct owl_visits_rehearsed *rehearsed,
+                                 struct owl_error *error) OWL_MUST_USE;
 
 /* Nights from the first dated frame's to the last one's, both counted; 0 when no frame is dated. */
 int owl_visits_span(const struct owl_visits *visits);

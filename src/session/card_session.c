@@ -106,7 +106,8 @@ static void settle_settings(const struct owl_card_options *options, const struct
     memcpy(wish->ignore, options->ignored_given ? options->ignore : session->judging.ignore, sizeof wish->ignore);
 }
 
-static bool same_settings(const struct owl_judge_wish *wish, const struct owl_book_judging *judging, const struct owl_judged *kept)
+static bool same_settings(const struct owl_judge_wish *wish, const struct owl_book_judging *judging,
+                          const struct owl_judged *kept)
 {
     bool same = judging->version == OWL_JUDGE_VERSION && wish->flashes == kept->flashes && wish->ignored == judging->ignored &&
                 fabs(wish->subject_score - judging->subject_score) < 0.5;

@@ -174,7 +174,8 @@ static bool same_file(const char *path, const struct stat *then)
            now.st_mtim.tv_sec == then->st_mtim.tv_sec && now.st_mtim.tv_nsec == then->st_mtim.tv_nsec;
 }
 
-static enum owl_status back_up(const char *path, const struct owl_plan_file *old, const struct stat *about, struct owl_error *error)
+static enum owl_status back_up(const char *path, const struct owl_plan_file *old, const struct stat *about,
+                               struct owl_error *error)
 {
     char backup[PATH_MAX], part[PATH_MAX];
     struct stat there;

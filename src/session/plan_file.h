@@ -24,8 +24,8 @@ struct owl_plan_file {
 enum owl_status owl_plan_file_read(const char *path, struct owl_plan_file *file, struct owl_error *error) OWL_MUST_USE;
 void owl_plan_file_clear(struct owl_plan_file *file);
 
-/* Puts `length` bytes in place of a file whose content has this stamp ("": there is none), and brings both to the device. Mode and
-   links stay; the owner where that is allowed. *there becomes what the file holds afterwards: what was given, or where
+/* Puts `length` bytes in place of a file whose content has this stamp ("": there is none), and brings both to the device.
+   Mode and links stay; the owner where that is allowed. *there becomes what the file holds afterwards: what was given, or where
    *conflict is true, and nothing was written, what somebody else wrote meanwhile. OWL_CANNOT_WRITE: the file is read-only, the
    backup's name is taken by what is no file, no room, no permission: nothing is altered then but, at most, the backup. */
 enum owl_status owl_plan_file_save(const char *path, const char *bytes, size_t length, const char *stamp, bool *conflict,

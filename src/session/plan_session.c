@@ -18,7 +18,8 @@ static enum owl_status read_file(const char *path, struct owl_session *session, 
     FILE *file = fopen(path, "rb");
     if (!file)
         return owl_trouble_say(&trouble->error, OWL_CANNOT_READ, path,
-                               errno == ENOENT ? "there is no such file; the path of a plan file would be right" : strerror(errno));
+                               errno == ENOENT ? "there is no such file; the path of a plan file would be right"
+                                               : strerror(errno));
     if (fstat(fileno(file), &about) == 0 && S_ISDIR(about.st_mode)) {
         fclose(file);
         return owl_trouble_say(&trouble->error, OWL_CANNOT_READ, path, "this is a directory; a plan file in it would be right");

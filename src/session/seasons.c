@@ -94,7 +94,8 @@ enum owl_status owl_seasons_set_up(const struct owl_session *session, const char
     seasons->row = calloc((size_t)session->watch.nights * OWL_NIGHT_ROWS + 1, sizeof *seasons->row);
     if (!seasons->row)
         return OWL_NO_MEMORY;
-    if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, seasons->row, &seasons->setup) == OWL_OK)
+    if (owl_setup_prepare(&session->plan, &session->watch, &session->evaluation, &habits, seasons->row, &seasons->setup) ==
+        OWL_OK)
         return OWL_OK;
     return owl_trouble_say(error, OWL_OUTSIDE_DOMAIN, name,
                            "more passes, false triggers or frames in one watch than can be rehearsed");

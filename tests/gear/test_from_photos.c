@@ -11,13 +11,6 @@
 #include "support/check.h"
 #include "support/made_tiff.h"
 
-/* The database library keeps a little of its own when it is closed: no leak of ours. */
-const char *__lsan_default_suppressions(void);
-const char *__lsan_default_suppressions(void)
-{
-    return "leak:g_realloc\n";
-}
-
 static struct owl_error error;
 
 static int empty_room(void **state)

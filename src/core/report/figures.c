@@ -20,7 +20,8 @@ const char *owl_report_group(enum owl_result result)
         enum owl_result first;
         const char *name;
     } groups[] = {{OWL_RESULT_EYE_MARGIN, "care"}, {OWL_RESULT_CARD_FRAMES, "supplies"}, {OWL_RESULT_ARMED, "watch"},
-                  {OWL_RESULT_SENSOR_DISTANCE, "sensor"}, {OWL_RESULT_LIGHT_NEEDED, "light"}, {OWL_RESULT_FLASH_DISTANCE, "flashes"}};
+                  {OWL_RESULT_SENSOR_DISTANCE, "sensor"}, {OWL_RESULT_LIGHT_NEEDED, "light"},
+                  {OWL_RESULT_FLASH_DISTANCE, "flashes"}};
     for (size_t i = 0; i < sizeof groups / sizeof *groups; i++)
         if (result >= groups[i].first)
             return groups[i].name;
@@ -112,11 +113,14 @@ static void write_night(const struct owl_report_plan *report, int n, struct owl_
     owl_report_number(text, ", ", "test", isnan(result->test_unix_s) ? NAN : floor(result->test_unix_s + 0.5));
 }
 
-/* Clock minus UTC at the middle of a night, told by the watch's own row. */
+/* Clock minus UTC at the middle of a night; without a sky as the watch's own row tells it, which at the date line may be a
+   day off. */
 static double offset_s(const struct owl_report_plan *report, int n)
 {
     int middle = OWL_NIGHT_ROWS / 2;
     double unix_s = report->watch->night[n].noon_unix_s + middle * OWL_ROW_STEP_S;
+    if (report->watch->sky)
+        return owl_sky_offset_s(report->watch->sky, unix_s);
     double behind_s = report->watch->row[n * OWL_NIGHT_ROWS + middle].clock_s - unix_s, day_s = OWL_SECONDS_PER_DAY;
     double offset = behind_s - floor(behind_s / day_s) * day_s;
     return floor((offset > 14.0 * OWL_SECONDS_PER_HOUR ? offset - day_s : offset) + 0.5); /* clocks run from -12 h to +14 h */

@@ -133,7 +133,8 @@ static void write_field(const struct entry *entry, struct owl_text *text)
     write_allowed(field, text);
     owl_report_words(text, ", ", "origin", owl_origin_words(field->origin));
     owl_report_words(text, ", ", "help", field->help);
-    owl_report_words(text, ", ", "example", field->unit == OWL_UNIT_CHOICE ? "one of the choices" : owl_unit_example(field->unit));
+    owl_report_words(text, ", ", "example",
+                     field->unit == OWL_UNIT_CHOICE ? "one of the choices" : owl_unit_example(field->unit));
     owl_text_char(text, '}');
 }
 
@@ -188,7 +189,8 @@ static void write_section(const struct owl_report_form *form, const struct owl_s
     owl_report_number(text, ", ", "line", section->most > 1 ? first_line(form, section, nth) : heading_of(form, section));
     owl_report_key(text, ", ", "fields");
     for (int i = 0; i < section->field_count; i++) {
-        struct entry entry = {.form = form, .section = section, .field = &section->fields[i], .nth = nth, .at = i, .counted = counted};
+        struct entry entry = {.form = form, .section = section, .field = &section->fields[i], .nth = nth, .at = i};
+        entry.counted = counted;
         entry.line = form->places->plan.line_of[owl_field_slot(section, nth, i)];
         owl_text_words(text, i ? ",\n  " : "[\n  ");
         write_field(&entry, text);

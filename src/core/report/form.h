@@ -16,9 +16,9 @@ struct owl_report_form {
 /* `{"sections": [..], "can add": [..]}`. A section: its place in the field table (`section`), name, nth, the name given to it
    (`own`), label, help, whether its heading stands (`given`) and where (`line`), fields. A field: its place in the section
    (`field`), name, kind of unit (`unit`), SI unit (`si`), the words in the text or else those that count without it, the value
-   that counts in SI (a place as [x, y, z]; null when none does), `given` and `line`, the default as the field table has it (`standard`) and
-   whether it must be given (`required`) or comes from the rest of the plan (`derived`), range, choices, origin of the
-   default, help and an example. What could be added: bait, flashes, passers. */
+   that counts in SI (a place as [x, y, z]; null when none does), `given` and `line`, the default as the field table has it
+   (`standard`) and whether it must be given (`required`) or comes from the rest of the plan (`derived`), range, choices, origin
+   of the default, help and an example. What could be added: bait, flashes, passers. */
 void owl_report_form(const struct owl_report_form *form, struct owl_text *text);
 
 /* `{"animals": [..], "cells": [..], "foods": [..]}`: what stands behind the words of the choices, SI. */

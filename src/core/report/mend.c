@@ -7,6 +7,7 @@
 #include "core/plan/reader.h"
 
 #define NAME_BYTES 48
+#define A_LITTLE_LESS 0.995 /* three digits may have been rounded up by half a percent */
 
 /* What is being gathered. */
 struct mending {
@@ -40,7 +41,19 @@ static size_t value_length(const char *words)
     return length;
 }
 
-/* Takes it in when the plan would read it as a value of that field. */
+/* A most that was rounded up would not mend: `92.8 g or less` becomes a little less. */
+static void lessen(enum owl_unit unit, struct owl_change *change)
+{
+    double value;
+    size_t at;
+    if (unit == OWL_UNIT_TEXT || unit == OWL_UNIT_CHOICE || unit == OWL_UNIT_POINT ||
+        owl_unit_read(unit, change->words, strlen(change->words), &value, &at) != OWL_READ_WELL)
+        return;
+    struct owl_text words = owl_text_over(change->words, sizeof change->words);
+    owl_unit_show(unit, value * A_LITTLE_LESS, &words);
+}
+
+/* Notes a change to those words; whether they are a value of the field is seen when it is made. */
 static void take(struct mending *mending, const struct owl_section *section, int nth, int field, const char *value, size_t length)
 {
     if (mending->changes == OWL_MEND_CHANGES || field < 0 || length == 0 || length >= OWL_CHANGE_BYTES)
@@ -48,6 +61,8 @@ static void take(struct mending *mending, const struct owl_section *section, int
     struct owl_change *change = &mending->change[mending->changes++];
     *change = (struct owl_change){.section = section, .nth = nth, .field = field};
     memcpy(change->words, value, length);
+    if (begins(value + length, " or less"))
+        lessen(section->fields[field].unit, change);
 }
 
 /* The only section that has a field, NULL when several or none have it. */
@@ -157,7 +172,6 @@ static bool is_good(const struct mending *mending)
     return stands(mending) && alters(mending);
 }
 
-/* A place as the plan writes it, to the centimetre. */
 static void take_point(struct mending *mending, const char *section_name, const struct owl_point *point)
 {
     char room[OWL_CHANGE_BYTES];
