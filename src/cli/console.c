@@ -131,15 +131,11 @@ int owl_write_picture(const char *path, const char *option, const void *bytes, s
     return written == OWL_NOT_OPENED ? OWL_EXIT_WRONG : OWL_EXIT_FAILED;
 }
 
-void owl_json_key(struct owl_text *text, const char *before, const char *name)
+void owl_page_integer(struct owl_text *text, int value, int columns)
 {
-    owl_text_words(text, before);
-    owl_text_json(text, name);
-    owl_text_words(text, ": ");
-}
-
-void owl_json_number(struct owl_text *text, const char *before, const char *name, double value)
-{
-    owl_json_key(text, before, name);
-    owl_text_number(text, value);
+    char shown[16];
+    struct owl_text number = owl_text_over(shown, sizeof shown);
+    owl_text_integer(&number, value);
+    owl_text_repeat(text, ' ', columns - (int)number.length);
+    owl_text_words(text, shown);
 }

@@ -49,8 +49,7 @@ void owl_progress_end(const struct owl_progress *progress);
 /* Writes a picture or drawing that `option` named as a new file; what went wrong is told. The exit status. */
 int owl_write_picture(const char *path, const char *option, const void *bytes, size_t length);
 
-/* JSON (RFC 8259): `before`, the name in quotes and a colon; the same with a number. */
-void owl_json_key(struct owl_text *text, const char *before, const char *name);
-void owl_json_number(struct owl_text *text, const char *before, const char *name, double value);
+/* A whole number set to the right of so many columns; one that is wider is written whole. */
+void owl_page_integer(struct owl_text *text, int value, int columns);
 
 #endif

@@ -93,15 +93,6 @@ static void write_finding(const struct owl_health_finding *finding, bool working
     write_indented(words, text);
 }
 
-static void padded(struct owl_text *text, int value, int columns)
-{
-    char shown[16];
-    struct owl_text number = owl_text_over(shown, sizeof shown);
-    owl_text_integer(&number, value);
-    owl_text_repeat(text, ' ', columns - (int)number.length);
-    owl_text_words(text, shown);
-}
-
 static void write_nights(const struct owl_health *health, struct owl_text *text)
 {
     owl_text_words(text, "\nNight (from noon)  frames  subject   empty  fogged  misfires\n");
@@ -109,11 +100,11 @@ static void write_nights(const struct owl_health *health, struct owl_text *text)
         const struct owl_health_night *night = &health->night[i];
         owl_text_words(text, "  ");
         owl_unit_show(OWL_UNIT_DATE, floor(night->noon_s / OWL_SECONDS_PER_DAY), text);
-        padded(text, night->frames, 13);
-        padded(text, night->subjects, 9);
-        padded(text, night->empties, 8);
-        padded(text, night->fogged, 8);
-        padded(text, night->misfires, 10);
+        owl_page_integer(text, night->frames, 13);
+        owl_page_integer(text, night->subjects, 9);
+        owl_page_integer(text, night->empties, 8);
+        owl_page_integer(text, night->fogged, 8);
+        owl_page_integer(text, night->misfires, 10);
         owl_text_char(text, '\n');
     }
 }
@@ -126,11 +117,11 @@ static void write_hours(const struct owl_health *health, struct owl_text *text)
     owl_text_words(text, "\nHour     frames  subject   empty\n");
     for (int i = 0; i < HOURS; i++) {
         const struct owl_health_hour *hour = &health->hour[(i + HOURS / 2) % HOURS];
-        padded(text, (i + HOURS / 2) % HOURS, 4);
+        owl_page_integer(text, (i + HOURS / 2) % HOURS, 4);
         owl_text_words(text, " h");
-        padded(text, hour->frames, 9);
-        padded(text, hour->subjects, 9);
-        padded(text, hour->empties, 8);
+        owl_page_integer(text, hour->frames, 9);
+        owl_page_integer(text, hour->subjects, 9);
+        owl_page_integer(text, hour->empties, 8);
         owl_text_words(text, hour->frames ? "  " : "");
         owl_text_repeat(text, '#', (hour->frames * BAR_COLUMNS + most - 1) / most);
         owl_text_char(text, '\n');

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "cli/card_options.h"
+#include "cli/console.h"
 #include "core/calendar.h"
 #include "core/plan/units.h"
 
@@ -12,15 +13,6 @@
 #define EXTRA_BYTES 16384
 #define NAME_COLUMNS 26
 #define ROW_COLUMNS 9
-
-static void padded_integer(struct owl_text *text, int value, int columns)
-{
-    char shown[16];
-    struct owl_text number = owl_text_over(shown, sizeof shown);
-    owl_text_integer(&number, value);
-    owl_text_repeat(text, ' ', columns - (int)number.length);
-    owl_text_words(text, shown);
-}
 
 static void padded_number(struct owl_text *text, double value, int decimals, int columns)
 {
@@ -110,25 +102,25 @@ static void write_nights(const struct owl_visits *visits, struct owl_text *text)
             write_date(&night->date, text);
         else
             owl_text_words(text, "no date   ");
-        padded_integer(text, night->visits, 13);
-        padded_integer(text, night->keepers, 9);
-        padded_integer(text, night->frames, 8);
-        padded_integer(text, night->empties, 8);
-        padded_integer(text, night->dark, 10);
-        padded_integer(text, night->cannot, 12);
+        owl_page_integer(text, night->visits, 13);
+        owl_page_integer(text, night->keepers, 9);
+        owl_page_integer(text, night->frames, 8);
+        owl_page_integer(text, night->empties, 8);
+        owl_page_integer(text, night->dark, 10);
+        owl_page_integer(text, night->cannot, 12);
         owl_text_char(text, '\n');
     }
 }
 
 static void write_visit(const struct owl_judged *judged, const struct owl_visit *visit, int number, struct owl_text *text)
 {
-    padded_integer(text, number, 6);
+    owl_page_integer(text, number, 6);
     owl_text_words(text, "  ");
     if (isnan(visit->begin_s))
         owl_text_words(text, "no time         ");
     else
         owl_unit_show(OWL_UNIT_MOMENT, visit->begin_s, text);
-    padded_integer(text, visit->frames, 8);
+    owl_page_integer(text, visit->frames, 8);
     owl_text_words(text, "  ");
     owl_card_name(text, judged->frame[visit->best].name, NAME_COLUMNS);
     owl_text_words(text, owl_ledger_word(visit->row));
@@ -152,9 +144,9 @@ static void write_ledger_row(enum owl_ledger_row row, const struct owl_visits *v
 {
     owl_text_words(text, "  ");
     owl_text_padded(text, owl_ledger_word(row), ROW_COLUMNS);
-    padded_integer(text, (int)visits->sure.first[row], 6);
-    padded_integer(text, (int)visits->sure.only[row], 20);
-    padded_integer(text, (int)visits->unsure.first[row], 12);
+    owl_page_integer(text, (int)visits->sure.first[row], 6);
+    owl_page_integer(text, (int)visits->sure.only[row], 20);
+    owl_page_integer(text, (int)visits->unsure.first[row], 12);
     owl_text_char(text, '\n');
 }
 
@@ -185,9 +177,9 @@ static void write_link(const struct owl_observed_failing *link, struct owl_text 
 {
     owl_text_words(text, "  ");
     owl_text_padded(text, owl_ledger_word(link->row), ROW_COLUMNS);
-    padded_integer(text, (int)link->failed, 6);
+    owl_page_integer(text, (int)link->failed, 6);
     owl_text_words(text, " of");
-    padded_integer(text, (int)link->reached, 5);
+    owl_page_integer(text, (int)link->reached, 5);
     padded_number(text, link->expected, 2, 13);
     owl_text_words(text, "       ");
     write_chance(text, link->p);

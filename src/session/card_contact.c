@@ -107,12 +107,6 @@ static int64_t night_days(const struct owl_visits_night *night)
     return night->dated ? owl_calendar_days(night->date) : OWL_CONTACT_NO_NIGHT;
 }
 
-/* The night a moment falls in: noon to noon. */
-static int64_t night_of(double time_s)
-{
-    return isnan(time_s) ? OWL_CONTACT_NO_NIGHT : (int64_t)floor((time_s - 43200.0) / 86400.0);
-}
-
 static void fill_visit(struct work *work, int number)
 {
     const struct owl_visit *from = &work->visits->visit[number];
@@ -126,7 +120,7 @@ static void fill_visit(struct work *work, int number)
         fill_frame(work, frame);
     }
     work->visit[number] = (struct owl_contact_visit){
-        .number = number + 1, .night_days = night_of(from->begin_s), .row = owl_ledger_word(from->row),
+        .number = number + 1, .night_days = owl_moment_night(from->begin_s), .row = owl_ledger_word(from->row),
         .remarks = from->sure ? "" : "not sure", .frame = &work->frame[first], .frames = work->frames - first, .best = best};
 }
 
@@ -156,7 +150,7 @@ static void count_night(const struct work *work, int64_t days, struct owl_contac
     for (int i = 0; i < work->judged->count; i++) {
         const struct owl_judged_frame *frame = &work->judged->frame[i];
         bool empty = frame->verdict.class == OWL_JUDGE_EMPTY;
-        if (night_of(frame->taken_s + work->judged->clock_shift_s) != days)
+        if (owl_moment_night(frame->taken_s + work->judged->clock_shift_s) != days)
             continue;
         night->frames++;
         night->empty += empty;

@@ -13,7 +13,6 @@
 #include "session/new_file.h"
 #include "sheet/sidecar.h"
 
-#define NIGHT_BEGINS_S (0.5 * OWL_SECONDS_PER_DAY) /* nights run from noon to noon */
 
 /* ---- places ---- */
 
@@ -64,11 +63,6 @@ static enum owl_sidecar_rank rank_of(const struct owl_frame_verdict *verdict, co
     return place->best ? OWL_SIDECAR_BEST : OWL_SIDECAR_KEEPER;
 }
 
-static int64_t night_of(double taken_s)
-{
-    return isnan(taken_s) ? OWL_SIDECAR_NO_NIGHT : (int64_t)floor((taken_s - NIGHT_BEGINS_S) / OWL_SECONDS_PER_DAY);
-}
-
 static void write_sidecar(const struct owl_card_session *session, int number, const struct owl_card_place *place,
                           struct owl_text *text)
 {
@@ -89,7 +83,7 @@ static void write_sidecar(const struct owl_card_session *session, int number, co
     double taken_s = frame->taken_s + judged->clock_shift_s;
     const struct owl_sidecar sidecar = {
         .rank = rank_of(verdict, place), .verdict = owl_verdict_class_words(verdict->class), .words = words, .word_count = count,
-        .visit = place->visit, .best = place->best, .night_days = night_of(taken_s),
+        .visit = place->visit, .best = place->best, .night_days = owl_moment_night(taken_s),
         .taken_s = fabs(judged->clock_shift_s) > 0.0 ? taken_s : NAN, .judged_unix_s = session->judging.judged_s,
         .score = verdict->class >= OWL_JUDGE_EMPTY ? verdict->score : NAN, .box = box, .boxes = boxes};
     owl_sidecar_write(&sidecar, text);

@@ -8,10 +8,11 @@
 #include <stdint.h>
 
 #include "core/status.h"
+#include "sheet/moment.h"
 
 #define OWL_CONTACT_BEST_PX 640  /* longer side of the best frame of a visit ... */
 #define OWL_CONTACT_OTHER_PX 320 /* ... and of the others */
-#define OWL_CONTACT_NO_NIGHT INT64_MIN
+#define OWL_CONTACT_NO_NIGHT OWL_MOMENT_NO_NIGHT
 
 /* A small picture as a JPEG file, upright; borrowed until the next is asked for. */
 struct owl_contact_picture {

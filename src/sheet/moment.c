@@ -79,3 +79,8 @@ void owl_moment_iso(double local_s, struct owl_text *text)
         write_figures(text, (int)(of_day % HUNDREDTHS), 2);
     }
 }
+
+int64_t owl_moment_night(double local_s)
+{
+    return isnan(local_s) ? OWL_MOMENT_NO_NIGHT : (int64_t)floor((local_s - 0.5 * OWL_SECONDS_PER_DAY) / OWL_SECONDS_PER_DAY);
+}

@@ -4,10 +4,16 @@
 #define OWL_SHEET_MOMENT_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 #include "core/text.h"
 
 bool owl_moment_known(double local_s);
+
+#define OWL_MOMENT_NO_NIGHT INT64_MIN
+
+/* The night a time falls in, noon to noon, by its evening in days since 1970-01-01; OWL_MOMENT_NO_NIGHT for NaN. */
+int64_t owl_moment_night(double local_s);
 
 /* 2027-01-09T17:42:05, with hundredths of the second where they are not 0 [iso8601]; without a zone, as none is known. */
 void owl_moment_iso(double local_s, struct owl_text *text);

@@ -5,6 +5,7 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "sheet/clean.h"
 #include "sheet/moment.h"
 
 #define REPLACEMENT "\xEF\xBF\xBD" /* U+FFFD */
@@ -12,30 +13,8 @@
 
 /* ---- words ---- */
 
-struct character {
-    size_t bytes; /* 0: none begins here */
-    uint32_t code;
-};
-
-/* One character of UTF-8, shortest form only [rfc3629]; stops at the end of the words by itself, as NUL continues nothing. */
-static struct character character_at(const unsigned char *words)
-{
-    static const uint32_t least[5] = {0, 0, 0x80, 0x800, 0x10000};
-    size_t bytes = words[0] < 0x80 ? 1 : words[0] >= 0xF0 ? 4 : words[0] >= 0xE0 ? 3 : words[0] >= 0xC0 ? 2 : 0;
-    if (bytes < 2 || words[0] >= 0xF8)
-        return (struct character){bytes == 1, words[0]};
-    uint32_t code = words[0] & (0xFFu >> (bytes + 1));
-    for (size_t i = 1; i < bytes; i++) {
-        if ((words[i] & 0xC0u) != 0x80u)
-            return (struct character){0, 0};
-        code = code << 6 | (words[i] & 0x3Fu);
-    }
-    bool surrogate = code >= 0xD800 && code < 0xE000;
-    return (struct character){code < least[bytes] || surrogate || code > 0x10FFFF ? 0 : bytes, code};
-}
-
 /* The characters of XML 1.0; a line end would be a blank to its readers. */
-static bool stands_in_xml(struct character character)
+static bool stands_in_xml(struct owl_character character)
 {
     return character.bytes > 0 && character.code >= 0x20 && character.code != 0xFFFE && character.code != 0xFFFF;
 }
@@ -43,7 +22,7 @@ static bool stands_in_xml(struct character character)
 static void write_words(struct owl_text *text, const char *words)
 {
     while (*words) {
-        struct character character = character_at((const unsigned char *)words);
+        struct owl_character character = owl_clean_character(words);
         size_t bytes = character.bytes > 0 ? character.bytes : 1;
         char one[5] = REPLACEMENT;
         if (stands_in_xml(character)) {

@@ -6,8 +6,9 @@
 #include <stdint.h>
 
 #include "core/text.h"
+#include "sheet/moment.h"
 
-#define OWL_SIDECAR_NO_NIGHT INT64_MIN
+#define OWL_SIDECAR_NO_NIGHT OWL_MOMENT_NO_NIGHT
 #define OWL_SIDECAR_BYTES 16384 /* holds one with words of up to a kilobyte together and 8 boxes */
 
 /* Our own names in the file. A UUID may be made by anybody and names no host [rfc9562]; the # keeps the names that follow it
